@@ -1,0 +1,61 @@
+"""Every number of the model in one place, with what it means and where it comes from.
+
+'Practice' marks what the trade says (trade facts 1.3-1.5); 'weak' a deliberately vague prior that the samples of a space outweigh;
+'tuned' a number looked at on the tuning seeds of `tests.buildings` and then rounded, never on the seeds that the tests use.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Parameters:
+    """Parameters of the correlation model. Spreads in ΔE00 units, weights without unit, probabilities in 0..1."""
+
+    # Colour: how far two readings of one paint lie apart.
+    reading_spread: float = 2.2  # one reading by chip or instrument; practice, about two units between readings
+    between_chips_spread: float = 3.0  # a reading interpolated between chips; weak
+    word_spread: float = 9.0  # a colour word looked up roughly; weak, words mean little across analysts
+    worn_factor: float = 1.5  # worn layers and traces show their colour less well; weak
+    chip_off_share: float = 0.1  # readings a whole chip out, or a layer aged unlike its mates; weak
+    chip_off_spread: float = 8.0
+    # What a mate says, against the background of the space.
+    same_class: float = 1.0  # weight of a layer on the same element class
+    same_element: float = 1.5  # weight of a layer on the same element
+    other_class: float = 0.45  # weight of one on another class, where classes usually agree; tuned
+    apart_class: float = 0.18  # the same where one is a wall, ceiling, baseboard, door or floor; practice
+    other_cap: float = 1.6  # together the other classes count no more than this; tuned
+    colour_background: float = 0.45  # weight of 'any colour of this space'; weak
+    background_class_share: float = 3.0  # the background leans to colours of the layer's own class
+    background_floor: float = 8.0  # layers' worth of smoothing, so that no colour is infinitely rare; weak
+    background_level: float = 0.03
+    materials_background: float = 1.2  # weight of the background for UV, pigment and binder; weak
+    pigment_background: float = 1.5
+    kind_background: float = 3.0  # kind of film; weak, kinds are decided by the element too
+    lightness_reach: float = 35.0  # L* apart at which two layers of one campaign may well glow differently; practice
+    uv_hue: float = 2.2  # log penalty of an unlike UV hue, before mixing; practice, responses vary with age and dirt
+    uv_strength: float = 0.8  # the same for each step of strength
+    pigment_miss: float = 0.15  # agreement when no pigment is shared; weak, few layers are analysed fully
+    binder_miss: float = 0.12
+    evidence_power: float = 0.85  # features are not independent: their log odds are shrunk; tuned for calibration
+    # Steps from layer to layer.
+    occupancy_shown: float = 1.6  # prior count of elements that a campaign painted; weak
+    occupancy_left_out: float = 1.0  # prior count that it left out
+    occupancy_other_class: float = 0.6  # what another class says about being left out
+    stripping: float = 0.012  # chance, at a step, that any number of campaigns is missing as one event; practice
+    own_generation: float = 0.35  # divided by the number of other samples + 1: a campaign that no other sample shows
+    begins_late_whole: float = 0.12  # base complete: the element came later
+    begins_late_broken: float = 0.85  # base stripped, detached, not reached
+    begins_late_unknown: float = 0.4
+    ends_early_whole: float = 0.04
+    ends_early_unknown: float = 0.2
+    ends_early_lost: float = 0.9
+    boundary_fused: float = 1.5  # log odds for one campaign; practice
+    boundary_sharp: float = 0.1
+    boundary_aged: float = -2.5  # soiled, weathered, cracked, scraped: time passed; practice
+    like_neighbours: float = 0.6  # log odds for one campaign if two like films look alike, against it if unlike; weak
+    # Search.
+    sweeps: int = 36  # rounds of leaving each sample out and placing it anew
+    burn_in: int = 12  # of which the first are cooled from `start_heat` and not counted
+    start_heat: float = 2.0
+    seed: int = 20  # of the generator that draws placements; any fixed number
+    same_threshold: float = 0.4  # share of draws in which two layers agree, from which they are joined (about F1/2)

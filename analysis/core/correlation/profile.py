@@ -1,0 +1,186 @@
+"""The working state: which generation each layer stands in, and what the others' generations say to one sample."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.core.correlation.alignment import Chain, walk
+from analysis.core.correlation.constraints import Constraints
+from analysis.core.correlation.evidence import FEATURES, Evidence
+from analysis.core.correlation.parameters import Parameters
+from analysis.core.correlation.values import Sample
+
+Floats = NDArray[np.float64]
+Integers = NDArray[np.int_]
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One space, read once: arrays over its layers in canonical order."""
+
+    parameters: Parameters
+    evidence: Evidence
+    constraints: Constraints
+    bounds: tuple[tuple[int, int], ...]  # samples: first layer, one past the last
+    base: Floats  # samples: probability that it begins late
+    top: Floats  # samples: probability that it ends early
+    kinship: Floats  # samples × samples: what one says about the other being left out; 0 with itself
+    stacked: tuple[NDArray[np.float32], ...]  # samples: votes and weights of its layers, one below the other
+    layers: int
+
+
+def state_problem(samples: Sequence[Sample], evidence: Evidence, constraints: Constraints, parameters: Parameters) -> Problem:
+    """Gather what every placement needs."""
+    edges = np.concatenate([[0], np.cumsum([len(sample.layers) for sample in samples])]).astype(int)
+    bounds = tuple((int(first), int(last)) for first, last in zip(edges, edges[1:], strict=False))
+    begins = {"complete": parameters.begins_late_whole, "unknown": parameters.begins_late_unknown}
+    ends = {"complete": parameters.ends_early_whole, "lost": parameters.ends_early_lost}
+    classes = [sample.element_class for sample in samples]
+    same = np.array([[one == other for other in classes] for one in classes]).reshape(len(classes), len(classes))
+    kinship = np.where(same, 1.0, parameters.occupancy_other_class)
+    np.fill_diagonal(kinship, 0.0)
+    stacked = tuple(
+        np.concatenate([evidence.votes[:, first:last], evidence.weights[:, first:last]]).reshape(-1, evidence.votes.shape[2])
+        for first, last in bounds
+    )
+    return Problem(
+        parameters=parameters,
+        evidence=evidence,
+        constraints=constraints,
+        bounds=bounds,
+        base=np.array([begins.get(sample.base_state, parameters.begins_late_broken) for sample in samples]),
+        top=np.array([ends.get(sample.top_state, parameters.ends_early_unknown) for sample in samples]),
+        kinship=kinship,
+        stacked=stacked,
+        layers=int(edges[-1]),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """Generation of every layer (0 = oldest, -1 = not placed), of every anchor, and how many generations there are."""
+
+    place: Integers
+    anchors: Integers
+    count: int
+
+    def without(self, first: int, last: int) -> "Arrangement":
+        """The arrangement that the other samples leave: emptied generations go, unless a ruling needs them."""
+        place = self.place.copy()
+        place[first:last] = -1
+        used = np.zeros(self.count, dtype=bool)
+        used[place[place >= 0]] = True
+        used[self.anchors] = True
+        number = np.append(np.cumsum(used) - 1, -1)  # the last entry answers for 'not placed'
+        return Arrangement(number[place], number[self.anchors], int(used.sum()))
+
+    def placed(self, first: int, states: Integers, stays: NDArray[np.bool_]) -> "Arrangement":
+        """Put a sample back along a path; slots become generations of their own."""
+        slots = states // 2
+        own = states % 2 == 0
+        new = own & ~stays
+        added = np.zeros(self.count + 2, dtype=int)
+        np.add.at(added, slots[new] + 1, 1)
+        before = np.cumsum(added)  # own generations in slots lower than the index
+        within = np.zeros(len(states), dtype=int)
+        seen: dict[int, int] = {}
+        for layer in np.flatnonzero(own):
+            slot = int(slots[layer])
+            if new[layer]:
+                seen[slot] = seen.get(slot, -1) + 1
+            within[layer] = seen[slot]
+        shift = np.append(np.arange(self.count) + before[1 : self.count + 1], -1)
+        place = shift[self.place]
+        place[first : first + len(states)] = np.where(own, slots + before[slots] + within, shift[slots])
+        return Arrangement(place, shift[self.anchors], self.count + int(new.sum()))
+
+
+def start(problem: Problem) -> Arrangement:
+    """Only what rulings fix: every anchor a generation, its layers in it."""
+    count = len(problem.constraints.names)
+    return Arrangement(problem.constraints.anchor.copy(), np.arange(count), count)
+
+
+def odds(problem: Problem, sample: int, others: Arrangement) -> Floats:
+    """How much likelier each layer of a sample is in each generation of the others than anywhere: layers × generations."""
+    parameters = problem.parameters
+    first, last = problem.bounds[sample]
+    member = np.zeros((problem.layers, others.count), dtype=np.float32)
+    placed = np.flatnonzero(others.place >= 0)
+    member[placed, others.place[placed]] = 1.0
+    sums = (problem.stacked[sample] @ member).astype(np.float64).reshape(2, FEATURES, last - first, others.count)
+    votes, weights = sums[0], sums[1]
+    shrink = np.minimum(1.0, parameters.other_cap / np.maximum(weights[1], 1e-9))
+    colour = (votes[0] + shrink * votes[1] + parameters.colour_background) / (
+        weights[0] + shrink * weights[1] + parameters.colour_background
+    )
+    result = colour
+    backgrounds = (
+        parameters.materials_background,
+        parameters.pigment_background,
+        parameters.materials_background,
+        parameters.kind_background,
+    )
+    for feature, background in enumerate(backgrounds, start=2):
+        result = result * ((votes[feature] + background) / (weights[feature] + background))
+    powered: Floats = result**parameters.evidence_power
+    return powered
+
+
+def shown(problem: Problem, sample: int, others: Arrangement) -> Floats:
+    """Probability that the sample, where its sequence is whole, shows each generation of the others."""
+    parameters = problem.parameters
+    present = np.zeros((len(problem.bounds), others.count))
+    spanned = np.zeros((len(problem.bounds), others.count))
+    for number, (first, last) in enumerate(problem.bounds):
+        here = others.place[first:last]
+        here = here[here >= 0]
+        if len(here):
+            present[number, here] = 1.0
+            spanned[number, here[0] : here[-1] + 1] = 1.0
+    kin = problem.kinship[sample]
+    prior = parameters.occupancy_shown + parameters.occupancy_left_out
+    result: Floats = (parameters.occupancy_shown + kin @ present) / (prior + kin @ spanned)
+    return np.clip(result, 0.02, 0.98)
+
+
+def chain_for(problem: Problem, sample: int, others: Arrangement, heat: float = 1.0) -> Chain:
+    """The chain of a sample against the profile of the others, rulings included.
+
+    Parameters
+    ----------
+    heat : float
+        1 is the model; more flattens the evidence, so that early draws wander.
+    """
+    parameters = problem.parameters
+    first, last = problem.bounds[sample]
+    population = sum(bool((others.place[low:high] >= 0).any()) for low, high in problem.bounds)
+    own = min(0.3, parameters.own_generation / (population + 1))
+    begin, advance, end = walk(
+        shown(problem, sample, others), own, parameters.stripping, float(problem.base[sample]), float(problem.top[sample])
+    )
+    emission = np.ones((last - first, 2 * others.count + 1))
+    emission[:, 1::2] = odds(problem, sample, others)
+    if heat != 1.0:
+        emission = emission ** (1.0 / heat)
+    emission *= allowed(problem, sample, others)
+    stay = problem.evidence.stay[first:last].copy()
+    stay[problem.constraints.cut[first:last]] = 0.0
+    return Chain(begin, advance, end, stay, emission)
+
+
+def allowed(problem: Problem, sample: int, others: Arrangement) -> NDArray[np.bool_]:
+    """Which states rulings leave to each layer of a sample: layers × states."""
+    first, last = problem.bounds[sample]
+    result = np.ones((last - first, 2 * others.count + 1), dtype=bool)
+    for layer in range(first, last):
+        anchor = problem.constraints.anchor[layer]
+        if anchor >= 0:
+            result[layer - first] = False
+            result[layer - first, 2 * others.anchors[anchor] + 1] = True
+        for other in problem.constraints.barred.get(layer, ()):
+            if others.place[other] >= 0:
+                result[layer - first, 2 * others.place[other] + 1] = False
+    return result
