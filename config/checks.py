@@ -1,0 +1,39 @@
+"""System checks for settings that contradict each other or cannot be safe."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.conf import settings
+from django.core.checks import CheckMessage, Error, Warning, register
+
+
+@register()
+def server_mode_is_whole(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
+    """Server mode needs a secret of its own, a shared database and a shared broker."""
+    if not settings.SERVER:
+        return []
+    faults: list[CheckMessage] = []
+    if len(settings.SECRET_KEY) < 50:
+        faults.append(Error("Set UNDERCOAT_SECRET_KEY to a random text of 50 characters or more.", id="undercoat.E001"))
+    if settings.DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+        faults.append(Error("Server mode needs DATABASE_URL to name a PostgreSQL database.", id="undercoat.E002"))
+    if settings.CELERY_BROKER_URL == "filesystem://":
+        faults.append(Error("Server mode needs UNDERCOAT_BROKER to name a Redis server.", id="undercoat.E003"))
+    if settings.DEBUG:
+        faults.append(Error("UNDERCOAT_DEBUG must be off in server mode: it shows settings to visitors.", id="undercoat.E004"))
+    return faults
+
+
+@register()
+def sqlite_is_sound(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
+    """Warn of a SQLite that can corrupt a write-ahead log under two writers (fixed in 3.51.3, 3.50.7 and 3.44.6)."""
+    if not settings.DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+        return []
+    from django.db.backends.sqlite3.base import Database
+
+    version = tuple(Database.sqlite_version_info)
+    mended = version >= (3, 51, 3) or (3, 50, 7) <= version < (3, 51) or (3, 44, 6) <= version < (3, 45)
+    if mended:
+        return []
+    text = f"SQLite {Database.sqlite_version} can damage its write-ahead log when two processes write at once."
+    return [Warning(text, hint="Install pysqlite3, or a system SQLite of 3.51.3 or later.", id="undercoat.W001")]

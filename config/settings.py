@@ -1,0 +1,211 @@
+"""All settings, in one file; the environment is read here and nowhere else.
+
+Every variable begins with UNDERCOAT_, except DATABASE_URL. Without any, the program runs on its embedded default: SQLite and a file
+broker below `data/`, on this machine only.
+"""
+
+import secrets
+from pathlib import Path
+
+import environ
+
+from config.sqlite import use_current_sqlite
+
+use_current_sqlite()
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+environment = environ.Env()
+
+DATA_DIR = Path(environment.str("UNDERCOAT_DATA", default=str(BASE_DIR / "data"))).resolve()
+DATA_DIR.mkdir(parents=True, exist_ok=True)
+
+# 'embedded' runs on one machine for a team on its own network; 'server' is behind a proxy that speaks HTTPS.
+MODE = environment.str("UNDERCOAT_MODE", default="embedded")
+SERVER = MODE == "server"
+DEBUG = environment.bool("UNDERCOAT_DEBUG", default=False)
+
+
+def _secret_key() -> str:
+    """The key from the environment; embedded, one made for this data folder at first start and kept in it."""
+    given: str = environment.str("UNDERCOAT_SECRET_KEY", default="")
+    if given or SERVER:
+        return given
+    path = DATA_DIR / "secret_key"
+    try:
+        with path.open("x", encoding="ascii") as handle:
+            path.chmod(0o600)
+            handle.write(secrets.token_urlsafe(64))
+    except FileExistsError:
+        pass
+    return path.read_text(encoding="ascii")
+
+
+SECRET_KEY = _secret_key()
+ALLOWED_HOSTS = environment.list("UNDERCOAT_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
+CSRF_TRUSTED_ORIGINS = environment.list("UNDERCOAT_ORIGINS", default=[])
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.staticfiles",
+    "rest_framework",
+    "django_filters",
+    "drf_spectacular",
+    "drf_spectacular_sidecar",
+    "config.apps.ConfigConfig",
+    "surveys",
+    "analysis.apps.AnalysisConfig",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "surveys.api.middleware.ContentSecurityPolicy",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+
+ROOT_URLCONF = "config.urls"
+WSGI_APPLICATION = "config.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {"context_processors": ["django.template.context_processors.request"]},
+    }
+]
+
+DATABASES = {"default": environment.db("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'undercoat.sqlite3'}")}
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    # Immediate transactions: a deferred one that reads and then writes fails at once beside another writer, whatever the timeout.
+    DATABASES["default"]["OPTIONS"] = {
+        "timeout": 20,
+        "transaction_mode": "IMMEDIATE",
+        "init_command": (
+            "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;PRAGMA cache_size=-20000;"
+            "PRAGMA mmap_size=134217728;PRAGMA temp_store=MEMORY;"
+        ),
+    }
+else:
+    DATABASES["default"]["CONN_MAX_AGE"] = 60
+    DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+AUTH_USER_MODEL = "surveys.Person"
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher", "django.contrib.auth.hashers.PBKDF2PasswordHasher"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = "UTC"
+USE_TZ = True
+USE_I18N = False
+
+STATIC_URL = "static/"
+STATIC_ROOT = DATA_DIR / "static"
+STATICFILES_DIRS = [("client", BASE_DIR / "surveys" / "client")]
+# Embedded, files are served from where they lie, so that there is no collecting step; a server collects them.
+WHITENOISE_USE_FINDERS = not SERVER
+MEDIA_ROOT = Path(environment.str("UNDERCOAT_FILES", default=str(DATA_DIR / "files")))
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        if SERVER
+        else "django.contrib.staticfiles.storage.StaticFilesStorage"
+    },
+}
+FILE_UPLOAD_PERMISSIONS = 0o600
+DATA_UPLOAD_MAX_MEMORY_SIZE = 20 * 1024 * 1024
+UPLOAD_MAX_BYTES = 50 * 1024 * 1024
+
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_SECURE = SERVER
+CSRF_COOKIE_SECURE = SERVER
+SECURE_SSL_REDIRECT = SERVER and environment.bool("UNDERCOAT_SSL_REDIRECT", default=True)
+SECURE_HSTS_SECONDS = 31_536_000 if SERVER else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SERVER
+SECURE_HSTS_PRELOAD = SERVER
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+if SERVER and environment.bool("UNDERCOAT_BEHIND_PROXY", default=False):
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "surveys.api.authentication.TokenAuthentication",
+        "surveys.api.authentication.Session",
+    ],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_RENDERER_CLASSES": ["surveys.api.rendering.Json"],
+    "DEFAULT_PARSER_CLASSES": ["surveys.api.rendering.JsonParser"],
+    "DEFAULT_SCHEMA_CLASS": "surveys.api.schema.Operation",
+    "DEFAULT_THROTTLE_RATES": {"sign-in": "10/min"},
+    "EXCEPTION_HANDLER": "surveys.api.problems.answer",
+    "UNAUTHENTICATED_USER": None,
+    "NUM_PROXIES": environment.int("UNDERCOAT_PROXIES", default=0),
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Undercoat",
+    "DESCRIPTION": "The shared record of a building's paint: spaces, elements, samples, layers, rulings, generations, phases, evidence.",
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.0",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "COMPONENT_SPLIT_REQUEST": True,
+    "SWAGGER_UI_DIST": "SIDECAR",
+    "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
+    "SCHEMA_PATH_PREFIX": "/api/v1",
+    "POSTPROCESSING_HOOKS": ["surveys.api.schema.describe_problems"],
+}
+
+# The broker is only a bell: what is to be done, and whether it was, stands in the Job rows.
+BROKER_FOLDER = DATA_DIR / "queue"
+CELERY_BROKER_URL = environment.str("UNDERCOAT_BROKER", default="filesystem://")
+CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, object]
+if CELERY_BROKER_URL == "filesystem://":
+    CELERY_BROKER_TRANSPORT = "config.broker:Transport"
+    CELERY_BROKER_TRANSPORT_OPTIONS = {
+        "data_folder_in": str(BROKER_FOLDER / "messages"),
+        "data_folder_out": str(BROKER_FOLDER / "messages"),
+        "control_folder": str(BROKER_FOLDER / "control"),
+        "processed_folder": str(BROKER_FOLDER / "done"),
+        "store_processed": False,
+        "polling_interval": 0.3,
+    }
+    CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
+    for _folder in ("messages", "control", "done"):
+        (BROKER_FOLDER / _folder).mkdir(parents=True, exist_ok=True)
+else:
+    CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 7200, "unacked_restore_throttle": 1}
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_ACCEPT_CONTENT = ["json"]
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_WORKER_CANCEL_LONG_RUNNING_TASKS_ON_CONNECTION_LOSS = True
+CELERY_WORKER_MAX_TASKS_PER_CHILD = 50
+CELERY_WORKER_MAX_MEMORY_PER_CHILD = 1_500_000  # KiB
+CELERY_TASK_TIME_LIMIT = 3600
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+# surveys asks for work through this name only, so that it need not know who does it.
+JOB_DISPATCHER = environment.str("UNDERCOAT_DISPATCHER", default="analysis.tasks.ring")
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+    "loggers": {"surveys": {"level": "INFO"}, "analysis": {"level": "INFO"}},
+}

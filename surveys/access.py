@@ -1,0 +1,91 @@
+"""Who may do what. The one place for permissions: every way in (interface, page, export, job, command) asks here.
+
+A person who may not see a thing is told that it does not exist (NotFound); one who may see it and not do what was asked is told
+so (Forbidden).
+"""
+
+from typing import Final, TypeVar
+from uuid import UUID
+
+from django.db.models import Model as AnyModel
+from django.db.models import QuerySet
+
+from surveys.errors import Forbidden, NotFound
+from surveys.models import Membership, Person, Project
+
+Model = TypeVar("Model", bound=AnyModel)
+
+SEE, WRITE, IMPORT, COMPUTE, MANAGE, RECOVER = "see", "write", "import", "compute", "manage", "recover"
+
+TABLE: Final[dict[str, frozenset[str]]] = {
+    "coordinator": frozenset({SEE, WRITE, IMPORT, COMPUTE, MANAGE, RECOVER}),
+    "consultant": frozenset({SEE, WRITE, IMPORT, COMPUTE}),
+    "owner": frozenset({SEE}),
+    # A contractor sees issued schedules only; of the record itself, nothing.
+    "contractor": frozenset(),
+}
+# What a refusal says that the person may not do.
+DEEDS: Final = {
+    SEE: "see the record",
+    WRITE: "change the record",
+    IMPORT: "import into the record",
+    COMPUTE: "start computations on the record",
+    MANAGE: "change the project's settings or members",
+    RECOVER: "bring back what was removed",
+}
+SEEING_ROLES: Final = tuple(role for role, may in TABLE.items() if SEE in may)
+
+
+def role_of(actor: Person | None, project: Project) -> str | None:
+    """The actor's role in the project, or None for a stranger."""
+    if actor is None or not actor.is_active:
+        return None
+    return Membership.objects.filter(project=project, person=actor).values_list("role", flat=True).first()
+
+
+def may(role: str | None, capability: str) -> bool:
+    """Whether a role has a capability."""
+    return role is not None and capability in TABLE[role]
+
+
+def require(actor: Person | None, project: Project, capability: str) -> str:
+    """Return the actor's role, or refuse: NotFound for who may not see the record, Forbidden for who may see but not do."""
+    role = role_of(actor, project)
+    if may(role, capability):
+        assert role is not None
+        return role
+    if not may(role, SEE):
+        raise NotFound(f"There is no project {project.code} here, or you do not belong to it.")
+    raise Forbidden(f"As {role} of {project.code} you may not {DEEDS[capability]}. Ask a coordinator of the project.")
+
+
+def projects_of(actor: Person) -> QuerySet[Project]:
+    """The projects that the actor belongs to, in whatever role."""
+    if not actor.is_active:
+        return Project.objects.none()
+    return Project.objects.filter(memberships__person=actor)
+
+
+def project(actor: Person, code: str, capability: str = SEE) -> Project:
+    """The project of that code, if the actor has the capability in it."""
+    found = Project.objects.filter(code=code).first()
+    if found is None:
+        raise NotFound(f"There is no project {code} here, or you do not belong to it.")
+    require(actor, found, capability)
+    return found
+
+
+def visible(actor: Person, model: type[Model]) -> QuerySet[Model]:
+    """All records of a kind that the actor may see, of all his projects."""
+    if not actor.is_active:
+        return model._default_manager.none()
+    return model._default_manager.filter(project__memberships__person=actor, project__memberships__role__in=SEEING_ROLES)
+
+
+def get(actor: Person, project: Project, model: type[Model], record_id: UUID | str) -> Model:
+    """One record of one project that the actor may see."""
+    require(actor, project, SEE)
+    found = model._default_manager.filter(project=project, pk=record_id).first()
+    if found is None:
+        raise NotFound(f"There is no such {model._meta.verbose_name} in {project.code}.")
+    return found

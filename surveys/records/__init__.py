@@ -1,0 +1,49 @@
+"""Every write of a record. Nothing else in the program inserts, updates or deletes one.
+
+`editing` is the way in for people (create, change, remove, batch), `computed` for results, `removal.restore` brings back; `writing` holds the
+transaction, the lock, the actor's right and the history, `stacks` the order of layers, `rulings` the check that they agree.
+"""
+
+from surveys.records.computed import Bounds, Found, InputChanged, Placed, store_correlation, store_dating
+from surveys.records.editing import (
+    MOST,
+    Operation,
+    Outcome,
+    add_member,
+    apply,
+    batch,
+    change,
+    change_member,
+    change_project,
+    create,
+    create_project,
+    remove,
+    remove_member,
+)
+from surveys.records.removal import restore
+from surveys.records.writing import Pen, writing
+
+__all__ = [
+    "MOST",
+    "Bounds",
+    "Found",
+    "InputChanged",
+    "Operation",
+    "Outcome",
+    "Pen",
+    "Placed",
+    "add_member",
+    "apply",
+    "batch",
+    "change",
+    "change_member",
+    "change_project",
+    "create",
+    "create_project",
+    "remove",
+    "remove_member",
+    "restore",
+    "store_correlation",
+    "store_dating",
+    "writing",
+]

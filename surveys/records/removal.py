@@ -1,0 +1,152 @@
+"""Removing records with all that hangs on them, and bringing them back."""
+
+import uuid
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from surveys import access, history
+from surveys.errors import Conflict, Forbidden, NotFound
+from surveys.models import Change, Element, Evidence, Generation, Layer, Membership, Person, Phase, Project, Ruling, Sample, Space, Versioned
+from surveys.records import rulings, stacks
+from surveys.records.writing import BATCH, Pen, writing
+
+# What hangs on a record goes with it.
+HANGS: dict[Any, tuple[tuple[Any, str], ...]] = {
+    Space: ((Element, "space"), (Generation, "space")),
+    Element: ((Sample, "element"),),
+    Sample: ((Layer, "sample"),),
+}
+# What cites a record keeps it from being removed, unless it goes at the same time.
+CITED: dict[Any, tuple[tuple[Any, str], ...]] = {
+    Space: ((Evidence, "space"),),
+    Element: ((Evidence, "element"),),
+    Layer: ((Ruling, "first_layer"), (Ruling, "second_layer")),
+    Generation: ((Layer, "generation"), (Layer, "runner_up"), (Ruling, "generation"), (Evidence, "generation")),
+    Phase: ((Generation, "phase"), (Evidence, "phase")),
+}
+# A record is made again after those that it refers to, and removed before them.
+ORDER = (Phase, Space, Generation, Element, Sample, Layer, Evidence, Ruling)
+
+
+def remove(pen: Pen, model: type[Versioned], records: Sequence[Any]) -> None:
+    """Remove records and what hangs on them; refuse if something that stays cites one of them."""
+    if not records:
+        return
+    going = {one: [] for one in ORDER}
+    _gather(going, model, records)
+    _refuse_cited(going)
+    if going[Ruling]:
+        rulings.release(pen, going[Ruling])
+    if model is Layer:
+        _take_from_stacks(pen, going[Layer])
+        return
+    for kind in reversed(ORDER):
+        pen.remove(going[kind])
+
+
+def _gather(going: dict[Any, list[Any]], model: Any, records: Sequence[Any]) -> None:
+    going[model] += records
+    ids = [record.pk for record in records]
+    for child, field in HANGS.get(model, ()):
+        found: list[Any] = []
+        for start in range(0, len(ids), BATCH):
+            found += child._default_manager.filter(**{f"{field}__in": ids[start : start + BATCH]})
+        if found:
+            _gather(going, child, found)
+
+
+def _refuse_cited(going: dict[Any, list[Any]]) -> None:
+    leaving = {record.pk for records in going.values() for record in records}
+    for model, records in going.items():
+        ids = [record.pk for record in records]
+        for citer, field in CITED.get(model, ()):
+            for start in range(0, len(ids), BATCH):
+                for cites in citer._default_manager.filter(**{f"{field}__in": ids[start : start + BATCH]}):
+                    if cites.pk not in leaving:
+                        kind = citer._meta.verbose_name
+                        raise Conflict(
+                            f"{getattr(cites, field)} cannot be removed: {kind} {cites} refers to it. Change or remove that first.",
+                            code="cited",
+                        )
+
+
+def _take_from_stacks(pen: Pen, layers: Sequence[Layer]) -> None:
+    """Remove layers; the rest of their samples close up."""
+    samples = list({layer.sample_id: layer.sample for layer in layers}.values())
+    piles = stacks.stacks_of(pen, samples)
+    for layer in layers:
+        piles[layer.sample_id].take(layer)
+    pen.remove(layers)
+    stacks.settle(pen, piles.values())
+
+
+def restore(actor: Person, project: Project, act: uuid.UUID | str) -> list[Any]:
+    """Bring back all that one act removed, as it was; positions and references are checked as for any other write."""
+    with writing(actor, project, access.RECOVER, reason="Brought back.") as pen:
+        lines = [line for line in history.of_act(pen.project, act) if line.action == "removed"]
+        if not lines:
+            raise NotFound(f"Nothing was removed from {pen.project.code} by that act.")
+        by_model = {model: [line for line in lines if line.record_type == model._meta.model_name] for model in ORDER}
+        if any(line.record_type == Membership._meta.model_name for line in lines):
+            raise Forbidden("A membership is not brought back; add the person to the members again.")
+        made: list[Any] = []
+        for model in ORDER:
+            made += _bring_back(pen, model, by_model[model])
+        return made
+
+
+def _bring_back(pen: Pen, model: Any, lines: Sequence[Change]) -> list[Any]:
+    if not lines:
+        return []
+    ids = [line.record_id for line in lines]
+    if model._default_manager.filter(pk__in=ids).exists():
+        raise Conflict("Some of this has been brought back already.", code="taken")
+    makers = {line.record_id: line.actor for line in Change.objects.filter(record_id__in=ids, action="created").select_related("actor")}
+    records = [_from_line(pen.project, model, line) for line in lines]
+    _refuse_lost_references(model, records)
+    if model is Layer:
+        _put_into_stacks(pen, records)
+    else:
+        pen.create(records, action="restored", makers=makers)
+    for record in records:
+        if isinstance(record, Ruling):
+            rulings.check_at_the_end(pen, record.first_layer.sample.element.space_id)
+    return records
+
+
+def _from_line(project: Project, model: Any, line: Change) -> Any:
+    record = model(id=line.record_id, project=project, version=line.version + 1)
+    for field in model._meta.concrete_fields:
+        if field.name in line.fields:
+            value = line.fields[field.name][0]
+            setattr(record, field.attname, field.to_python(value) if not field.is_relation else value)
+    return record
+
+
+def _refuse_lost_references(model: Any, records: Iterable[Any]) -> None:
+    for field in model._meta.concrete_fields:
+        if not field.is_relation or field.name in ("project", "created_by"):
+            continue
+        for record in records:
+            value = getattr(record, field.attname)
+            if value is None or field.related_model._default_manager.filter(pk=value).exists():
+                continue
+            if model is Layer and field.name in ("generation", "runner_up"):
+                setattr(record, field.attname, None)
+                record.placed_by, record.confidence, record.runner_up_confidence = "", None, None
+                continue
+            what = field.related_model._meta.verbose_name
+            raise Conflict(f"{model._meta.verbose_name} cannot be brought back: the {what} that it belongs to is gone.", code="cited")
+
+
+def _put_into_stacks(pen: Pen, layers: Sequence[Layer]) -> None:
+    samples = {sample.pk: sample for sample in Sample.objects.filter(pk__in={layer.sample_id for layer in layers}, project=pen.project)}
+    piles = stacks.stacks_of(pen, list(samples.values()))
+    for layer in sorted(layers, key=lambda one: one.position):
+        layer.sample = samples[layer.sample_id]
+        pile = piles[layer.sample_id]
+        pile.put(layer, min(layer.position, len(pile.layers) + 1))
+    stacks.settle(pen, piles.values())
+    for pile in piles.values():
+        stacks.check_order(pile.layers)
+

@@ -1,0 +1,130 @@
+"""What a computation reads, as plain values named as people name them, and a digest by which unchanged input is known.
+
+Kernels see sample numbers and layer names, not ids, so that the same record computed elsewhere gives the same answer.
+"""
+
+import hashlib
+from typing import Any
+
+import orjson
+
+from surveys.models import Evidence, Generation, Layer, Phase, Project, Sample, Space
+from surveys.selectors.spaces import rulings_of_space
+
+LAYER_FACTS = (
+    "position", "kind", "completeness", "colour", "munsell", "munsell_by", "lab_l", "lab_a", "lab_b", "sheen", "texture",
+    "uv_colour", "uv_strength", "pigments", "binder", "thickness_um", "lower_boundary",
+)  # fmt: skip
+
+
+def digest_of(facts: Any) -> str:
+    """SHA-256 of plain values, in an order that does not depend on how they were gathered."""
+    return hashlib.sha256(orjson.dumps(facts, option=orjson.OPT_SORT_KEYS)).hexdigest()
+
+
+def correlation_facts(space_id: Any) -> dict[str, Any]:
+    """All that the correlation of a space reads: its samples with their layers, the rulings, the generations that holds name."""
+    layers: dict[Any, list[dict[str, Any]]] = {}
+    rows = Layer.objects.filter(sample__element__space=space_id).order_by("position")
+    for row in rows.values("sample_id", *LAYER_FACTS):
+        layers.setdefault(row.pop("sample_id"), []).append(row)
+    samples = Sample.objects.filter(element__space=space_id).exclude(status="set aside").select_related("element").order_by("number")
+    rulings = rulings_of_space(space_id)
+    held = {ruling.generation_id: ruling.generation for ruling in rulings if ruling.generation is not None}
+    order = sorted(held.values(), key=lambda generation: generation.ordinal)
+    return {
+        "samples": [
+            {
+                "number": sample.number,
+                "element": sample.element.code,
+                "element_class": sample.element.element_class,
+                "base_state": sample.base_state,
+                "top_state": sample.top_state,
+                "layers": layers.get(sample.pk, []),
+            }
+            for sample in samples
+        ],
+        "rulings": sorted(
+            [
+                {
+                    "kind": ruling.kind,
+                    "first": str(ruling.first_layer),
+                    "second": str(ruling.second_layer) if ruling.second_layer else "",
+                    "generation": f"{ruling.generation.ordinal:05d}" if ruling.generation else "",
+                }
+                for ruling in rulings
+            ],
+            key=lambda ruling: (ruling["kind"], ruling["first"], ruling["second"]),
+        ),
+        "held_generations": [f"{generation.ordinal:05d}" for generation in order],
+    }
+
+
+def correlation_digest(space_id: Any) -> str:
+    """The digest of what the correlation of a space reads."""
+    return digest_of(correlation_facts(space_id))
+
+
+def dating_facts(project: Project) -> dict[str, Any]:
+    """All that dating reads: generations, phases, evidence, which generations each element carries, the materials found."""
+    names = dict(Space.objects.filter(project=project).values_list("pk", "number"))
+    generations = Generation.objects.filter(project=project).select_related("phase").order_by("space__number", "ordinal")
+    carried: dict[str, set[tuple[str, int]]] = {}
+    finds: list[dict[str, Any]] = []
+    layers = Layer.objects.filter(project=project, generation__isnull=False).select_related("sample__element", "generation")
+    for layer in layers.order_by("sample__number", "position"):
+        assert layer.generation is not None
+        where = (names[layer.generation.space_id], layer.generation.ordinal)
+        carried.setdefault(layer.sample.element.code, set()).add(where)
+        if layer.pigments or layer.binder:
+            finds.append({"layer": str(layer), "generation": list(where), "pigments": layer.pigments, "binder": layer.binder})
+    return {
+        "first_year": project.first_year,
+        "last_year": project.last_year,
+        "generations": [
+            {
+                "space": names[generation.space_id],
+                "ordinal": generation.ordinal,
+                "phase": generation.phase.ordinal if generation.phase else None,
+                "label": generation.label,
+            }
+            for generation in generations
+        ],
+        "phases": list(
+            Phase.objects.filter(project=project).order_by("ordinal").values("ordinal", "label", "earliest", "latest")
+        ),
+        "evidence": [_evidence(one, names) for one in _evidence_of(project)],
+        "elements": {
+            code: {"space": space, "generations": sorted(carried.get(code, set()))}
+            for code, space in project.elements.order_by("code").values_list("code", "space__number")
+        },
+        "finds": finds,
+    }
+
+
+def _evidence_of(project: Project) -> Any:
+    together = ("phase", "space", "element", "generation__space")
+    return Evidence.objects.filter(project=project).select_related(*together).order_by("reference")
+
+
+def _evidence(one: Evidence, names: dict[Any, str]) -> dict[str, Any]:
+    targets: dict[str, Any] = {
+        "phase": one.phase.ordinal if one.phase else None,
+        "space": one.space.number if one.space else None,
+        "element": one.element.code if one.element else None,
+        "generation": [names[one.generation.space_id], one.generation.ordinal] if one.generation else None,
+    }
+    return {
+        "reference": one.reference,
+        "bears_on": one.bears_on,
+        "target": targets.get(one.bears_on),
+        "relation": one.relation,
+        "earliest": one.earliest,
+        "latest": one.latest,
+        "certainty": one.certainty,
+    }
+
+
+def dating_digest(project: Project) -> str:
+    """The digest of what dating reads."""
+    return digest_of(dating_facts(project))

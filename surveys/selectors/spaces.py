@@ -1,0 +1,61 @@
+"""Reads of one space, and of the spaces of a project."""
+
+from typing import Any
+
+from django.db.models import Count, IntegerField, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
+
+from surveys.models import Generation, Layer, Project, Ruling, Sample, Space
+
+LAYERS_TOGETHER = ("sample__element", "generation", "runner_up")
+
+
+def layers_of_space(space_id: Any) -> QuerySet[Layer]:
+    """The layers of a space with their samples, elements and generations: by sample number, bottom to top."""
+    layers = Layer.objects.filter(sample__element__space=space_id).select_related(*LAYERS_TOGETHER)
+    return layers.order_by("sample__number", "position")
+
+
+def rulings_of_space(space_id: Any) -> list[Ruling]:
+    """The rulings on layers of a space, oldest first."""
+    rulings = Ruling.objects.filter(first_layer__sample__element__space=space_id)
+    together = ("first_layer__sample__element", "second_layer__sample__element", "generation__space", "created_by")
+    return list(rulings.select_related(*together).order_by("created_at", "pk"))
+
+
+def layer_ids_by_sample(space_id: Any) -> list[list[str]]:
+    """The ids of the layers of each sample of a space, bottom to top."""
+    found: dict[Any, list[str]] = {}
+    rows = Layer.objects.filter(sample__element__space=space_id).order_by("sample__number", "position")
+    for sample, layer in rows.values_list("sample_id", "pk"):
+        found.setdefault(sample, []).append(str(layer))
+    return list(found.values())
+
+
+def layer_names(space_id: Any) -> dict[str, str]:
+    """What people call each layer of a space ('K-014/3'), by its id."""
+    rows = Layer.objects.filter(sample__element__space=space_id).values_list("pk", "sample__number", "position")
+    return {str(pk): f"{number}/{position}" for pk, number, position in rows}
+
+
+def generation_order(space_id: Any) -> list[str]:
+    """The ids of the generations of a space in which a layer is held, oldest first."""
+    held = Generation.objects.filter(space=space_id, rulings__kind="hold").distinct().order_by("ordinal")
+    return [str(pk) for pk in held.values_list("pk", flat=True)]
+
+
+def space_summaries(project: Project) -> QuerySet[Space]:
+    """The spaces of a project with how many elements, samples, layers and generations each has, in one query."""
+
+    def count(records: QuerySet[Any], path: str) -> Any:
+        counted = records.filter(**{path: OuterRef("pk")}).order_by().values(path).annotate(n=Count("pk")).values("n")
+        return Coalesce(Subquery(counted, output_field=IntegerField()), 0)
+
+    from surveys.models import Element
+
+    return Space.objects.filter(project=project).annotate(
+        element_count=count(Element.objects.all(), "space"),
+        sample_count=count(Sample.objects.all(), "element__space"),
+        layer_count=count(Layer.objects.all(), "sample__element__space"),
+        generation_count=count(Generation.objects.all(), "space"),
+    )
