@@ -86,7 +86,7 @@ def near_class(name: str, classes: Sequence[str]) -> tuple[str | None, str | Non
     return None, known[near[0]] if near else None
 
 
-def clean_text(value: Any, field: models.Field[Any, Any], *, is_name: bool) -> str:
+def clean_text(value: Any, field: Any, *, is_name: bool) -> str:
     """A text as it will be kept."""
     if value is None:
         value = ""
@@ -108,7 +108,7 @@ def clean_text(value: Any, field: models.Field[Any, Any], *, is_name: bool) -> s
     return value
 
 
-def clean_number(value: Any, field: models.Field[Any, Any]) -> float | None:
+def clean_number(value: Any, field: Any) -> float | None:
     """A finite number within the field's limits, or None."""
     if value is None or value == "":
         return None
@@ -124,7 +124,7 @@ def clean_number(value: Any, field: models.Field[Any, Any]) -> float | None:
     return float(value)
 
 
-def clean_whole(value: Any, field: models.Field[Any, Any]) -> int | None:
+def clean_whole(value: Any, field: Any) -> int | None:
     """A whole number (a year within bounds, a position or ordinal from 1), or None."""
     if value is None or value == "":
         if not field.null and field.name not in ("position", "ordinal"):

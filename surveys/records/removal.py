@@ -119,7 +119,8 @@ def _from_line(project: Project, model: Any, line: Change) -> Any:
     for field in model._meta.concrete_fields:
         if field.name in line.fields:
             value = line.fields[field.name][0]
-            setattr(record, field.attname, field.to_python(value) if not field.is_relation else value)
+            kind = field.target_field if field.is_relation else field
+            setattr(record, field.attname, kind.to_python(value))
     return record
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Any
 
-from analysis.core import cautions, colour
+from analysis.core import colour
 from surveys.models import Generation, Layer, Sample, Space
 from surveys.selectors.facts import correlation_digest
 from surveys.selectors.spaces import layers_of_space
@@ -11,6 +11,8 @@ from surveys.selectors.spaces import layers_of_space
 
 def chart(space: Space) -> dict[str, Any]:
     """Generations (oldest first), samples (by element class) and one cell a layer."""
+    from analysis.core import cautions
+
     generations = list(Generation.objects.filter(space=space).select_related("phase").order_by("ordinal"))
     layers = list(layers_of_space(space.pk).exclude(sample__status="set aside"))
     seen = {layer.sample_id for layer in layers}

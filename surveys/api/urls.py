@@ -1,0 +1,3 @@
+"""The interface's addresses."""
+
+urlpatterns: list = []

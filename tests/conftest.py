@@ -1,0 +1,88 @@
+"""What all tests share: fast passwords, one cast of people, and a project with a little paint in it."""
+
+import os
+import tempfile
+
+os.environ.setdefault("UNDERCOAT_DATA", tempfile.mkdtemp(prefix="undercoat-tests-"))
+os.environ.setdefault("UNDERCOAT_DISPATCHER", "tests.dispatch.forget")
+
+import pytest  # noqa: E402
+
+from surveys import records  # noqa: E402
+from surveys.models import Element, Layer, Membership, Person, Project, Sample, Space  # noqa: E402
+
+
+@pytest.fixture(autouse=True)
+def _fast_passwords(settings):
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+def person(username: str, name: str) -> Person:
+    return Person.objects.create_user(username=username, password="not-a-real-secret", name=name)
+
+
+class Cast:
+    """Who appears in every test: the coordinator, a conservator, a historian, an owner, a contractor, and a stranger."""
+
+    def __init__(self) -> None:
+        self.coordinator = person("coordinator", "Cora Ordway")
+        self.conservator = person("conservator", "Connie Vator")
+        self.historian = person("historian", "Hester Orian")
+        self.owner = person("owner", "Owen Nerr")
+        self.contractor = person("contractor", "Conrad Tractor")
+        self.stranger = person("stranger", "Stan Ranger")
+        self.project: Project = records.create_project(
+            self.coordinator, {"code": "HALL", "name": "The hall", "first_year": 1790, "last_year": 2020}
+        )
+        for who, role, discipline in (
+            ("conservator", "consultant", "paint conservation"),
+            ("historian", "consultant", "architectural history"),
+            ("owner", "owner", "ownership"),
+            ("contractor", "contractor", "contracting"),
+        ):
+            records.add_member(self.coordinator, self.project, who, role, discipline)
+
+    def __getitem__(self, who: str) -> Person | None:
+        return None if who == "nobody" else getattr(self, who)
+
+
+PEOPLE = ("coordinator", "conservator", "historian", "owner", "contractor", "stranger", "nobody")
+
+
+@pytest.fixture
+def cast(db) -> Cast:
+    return Cast()
+
+
+@pytest.fixture
+def project(cast) -> Project:
+    return cast.project
+
+
+class Paint:
+    """A space with two elements, a sample on each, and three layers in each sample."""
+
+    def __init__(self, cast: Cast, project: Project, number: str = "101") -> None:
+        make = lambda model, **values: records.create(cast.conservator, project, model, values)  # noqa: E731
+        self.space = make(Space, number=number, name="Front room", kind="room")
+        self.baseboard = make(Element, code=f"{number}-BB", space=self.space.pk, element_class="baseboard", substrate="wood")
+        self.door = make(Element, code=f"{number}-DL", space=self.space.pk, element_class="door leaf", substrate="wood")
+        self.first = make(Sample, number=f"{number}-1", element=self.baseboard.pk, base_state="complete", top_state="complete")
+        self.second = make(Sample, number=f"{number}-2", element=self.door.pk, base_state="complete", top_state="complete")
+        self.layers = {
+            sample.number: [
+                make(Layer, sample=sample.pk, position=position, kind=kind, colour=colour, munsell=munsell)
+                for position, (kind, colour, munsell) in enumerate(
+                    [("primer", "grey", "N 6"), ("paint", "green", "5GY 6/4"), ("paint", "cream", "10YR 8/2")], start=1
+                )
+            ]
+            for sample in (self.first, self.second)
+        }
+
+
+@pytest.fixture
+def paint(cast, project) -> Paint:
+    return Paint(cast, project)
+
+
+__all__ = ["PEOPLE", "Membership", "Paint"]
