@@ -68,12 +68,23 @@ KINDS: Final[dict[str, Kind]] = {
     for kind in (
         Kind("check-import", "1", "import", "Check an import", {"upload": _text, "sheet": _text}, frozenset({"upload"}), once=False),
         Kind(
-            "import", "1", "import", "Import", {"upload": _text, "sheet": _text, "checked": _text}, frozenset({"upload", "checked"}), once=False
+            "import",
+            "1",
+            "import",
+            "Import",
+            {"upload": _text, "sheet": _text, "checked": _text},
+            frozenset({"upload", "checked"}),
+            once=False,
         ),
         Kind("correlate", correlation.VERSION, "compute", "Correlate layers into generations", {"space": _text}),
         Kind("date", dating.VERSION, "compute", "Derive the years of generations", {}),
         Kind(
-            "chart", "1", "see", "Draw a generation chart", {"space": _text, "format": _format, "paper": _paper}, frozenset({"space", "format"})
+            "chart",
+            "1",
+            "see",
+            "Draw a generation chart",
+            {"space": _text, "format": _format, "paper": _paper},
+            frozenset({"space", "format"}),
         ),
         Kind("registers", "1", "see", "Export the registers as a workbook", {}),
     )

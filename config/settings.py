@@ -86,8 +86,7 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         "timeout": 20,
         "transaction_mode": "IMMEDIATE",
         "init_command": (
-            "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;PRAGMA cache_size=-20000;"
-            "PRAGMA mmap_size=134217728;PRAGMA temp_store=MEMORY;"
+            "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;PRAGMA cache_size=-20000;PRAGMA mmap_size=134217728;PRAGMA temp_store=MEMORY;"
         ),
     }
 else:

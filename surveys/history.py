@@ -17,7 +17,19 @@ from surveys.models import Change, Person, Project
 
 # Not a person's doing, or said elsewhere in the line.
 UNTOLD = frozenset(
-    "id project created_at created_by version change_sequence dated_digest dated_at correlated_digest correlated_by correlated_at".split()
+    [
+        "id",
+        "project",
+        "created_at",
+        "created_by",
+        "version",
+        "change_sequence",
+        "dated_digest",
+        "dated_at",
+        "correlated_digest",
+        "correlated_by",
+        "correlated_at",
+    ]
 )
 BATCH = 1_000
 
@@ -33,9 +45,7 @@ def plain(value: Any) -> Any:
 
 def snapshot(record: models.Model) -> dict[str, Any]:
     """All told fields of a record, a reference as the id it holds."""
-    return {
-        field.name: plain(getattr(record, field.attname)) for field in record._meta.concrete_fields if field.name not in UNTOLD
-    }
+    return {field.name: plain(getattr(record, field.attname)) for field in record._meta.concrete_fields if field.name not in UNTOLD}
 
 
 def differences(before: dict[str, Any], after: dict[str, Any]) -> dict[str, list[Any]]:

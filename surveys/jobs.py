@@ -30,7 +30,7 @@ ATTEMPTS = 3
 log = logging.getLogger(__name__)
 
 
-class LeaseLost(Exception):  # noqa: N818  (no fault of anybody's: another worker has the job)
+class LeaseLost(Exception):
     """The job is no longer this worker's."""
 
 
@@ -229,11 +229,12 @@ def sweep(*, at_start: bool = False) -> int:
         Job.objects.filter(state="running").update(state="queued", worker="", heartbeat=None, now="Waiting, after a restart")
     lost = Q(state="running", heartbeat__lt=now - LEASE)
     Job.objects.filter(lost | Q(state="queued"), attempt__gte=ATTEMPTS).update(
-        state="failed", finished_at=now, error=f"This ended its worker {ATTEMPTS} times and was given up. Quote the job to whoever runs the program."
+        state="failed",
+        finished_at=now,
+        error=f"This ended its worker {ATTEMPTS} times and was given up. Quote the job to whoever runs the program.",
     )
     waiting = Q(state="queued") if at_start else Q(state="queued", created_at__lt=now - UNHEARD)
     jobs = list(Job.objects.filter(lost | waiting)[:500])
     for job in jobs:
         ring(job)
     return len(jobs)
-

@@ -29,19 +29,78 @@ WRITABLE: Mapping[type[models.Model], frozenset[str]] = {
     Space: frozenset({"number", "name", "storey", "kind", "sort_key", "notes"}),
     Element: frozenset({"code", "space", "element_class", "position", "substrate", "description", "notes"}),
     Sample: frozenset(
-        "number element part visit location purpose height_mm size_mm taken_on taken_by bag mount kept_at status base_state "
-        "top_state examined_visible_on examined_visible_by examined_uv_on examined_uv_by notes".split()
+        [
+            "number",
+            "element",
+            "part",
+            "visit",
+            "location",
+            "purpose",
+            "height_mm",
+            "size_mm",
+            "taken_on",
+            "taken_by",
+            "bag",
+            "mount",
+            "kept_at",
+            "status",
+            "base_state",
+            "top_state",
+            "examined_visible_on",
+            "examined_visible_by",
+            "examined_uv_on",
+            "examined_uv_by",
+            "notes",
+        ]
     ),
     Layer: frozenset(
-        "sample position kind completeness colour munsell munsell_by lab_l lab_a lab_b first_colour sheen texture uv_colour "
-        "uv_strength pigments binder tests thickness_um lower_boundary notes generation".split()
+        [
+            "sample",
+            "position",
+            "kind",
+            "completeness",
+            "colour",
+            "munsell",
+            "munsell_by",
+            "lab_l",
+            "lab_a",
+            "lab_b",
+            "first_colour",
+            "sheen",
+            "texture",
+            "uv_colour",
+            "uv_strength",
+            "pigments",
+            "binder",
+            "tests",
+            "thickness_um",
+            "lower_boundary",
+            "notes",
+            "generation",
+        ]
     ),
     Ruling: frozenset({"kind", "first_layer", "second_layer", "generation", "reason"}),
     Generation: frozenset({"space", "ordinal", "label", "description", "technique", "phase"}),
     Phase: frozenset({"ordinal", "label", "earliest", "latest", "description"}),
     Evidence: frozenset(
-        "reference discipline kind source statement bears_on phase space element generation relation earliest latest "
-        "years_as_written certainty notes".split()
+        [
+            "reference",
+            "discipline",
+            "kind",
+            "source",
+            "statement",
+            "bears_on",
+            "phase",
+            "space",
+            "element",
+            "generation",
+            "relation",
+            "earliest",
+            "latest",
+            "years_as_written",
+            "certainty",
+            "notes",
+        ]
     ),
 }
 # Fields by which people name a record: no blanks around them, one line.

@@ -1,15 +1,9 @@
 """What all tests share: fast passwords, one cast of people, and a project with a little paint in it."""
 
-import os
-import tempfile
+import pytest
 
-os.environ.setdefault("UNDERCOAT_DATA", tempfile.mkdtemp(prefix="undercoat-tests-"))
-os.environ.setdefault("UNDERCOAT_DISPATCHER", "tests.dispatch.forget")
-
-import pytest  # noqa: E402
-
-from surveys import records  # noqa: E402
-from surveys.models import Element, Layer, Membership, Person, Project, Sample, Space  # noqa: E402
+from surveys import records
+from surveys.models import Element, Layer, Membership, Person, Project, Sample, Space
 
 
 @pytest.fixture(autouse=True)

@@ -13,9 +13,7 @@ BEARS_ON = ("structure", "phase", "space", "element", "generation")
 
 def years_in_order(name: str) -> models.CheckConstraint:
     """A database constraint: the earliest year is not after the latest."""
-    return models.CheckConstraint(
-        condition=Q(earliest__isnull=True) | Q(latest__isnull=True) | Q(earliest__lte=F("latest")), name=name
-    )
+    return models.CheckConstraint(condition=Q(earliest__isnull=True) | Q(latest__isnull=True) | Q(earliest__lte=F("latest")), name=name)
 
 
 class Phase(Record):

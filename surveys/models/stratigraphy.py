@@ -138,9 +138,7 @@ class Ruling(Record):
             ),
             models.CheckConstraint(condition=~Q(first_layer=F("second_layer")), name="ruling_of_two_layers"),
             models.UniqueConstraint(fields=["first_layer"], condition=Q(kind="hold"), name="one_hold_a_layer"),
-            models.UniqueConstraint(
-                fields=["first_layer", "second_layer"], condition=Q(kind__in=["tie", "bar"]), name="one_ruling_a_pair"
-            ),
+            models.UniqueConstraint(fields=["first_layer", "second_layer"], condition=Q(kind__in=["tie", "bar"]), name="one_ruling_a_pair"),
         ]
 
     def __str__(self) -> str:

@@ -1,7 +1,8 @@
 """Every write of a record. Nothing else in the program inserts, updates or deletes one.
 
-`editing` is the way in for people (create, change, remove, batch), `computed` for results, `removal.restore` brings back; `writing` holds the
-transaction, the lock, the actor's right and the history, `stacks` the order of layers, `rulings` the check that they agree.
+`editing` is the way in for people (create, change, remove, batch), `computed` for results, `removal.restore` brings back;
+`writing` holds the transaction, the lock, the actor's right and the history, `stacks` the order of layers, `rulings` the check
+that they agree.
 """
 
 from surveys.records.computed import Bounds, Found, InputChanged, Placed, store_correlation, store_dating

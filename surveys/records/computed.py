@@ -99,7 +99,10 @@ def _continue_identities(
     dropped = [generation for index, generation in enumerate(standing) if index not in kept and generation.pk not in cited]
     generations.renumber(pen, [*order, *dropped])
     pen.change_many(
-        [(by_ordinal[n], {"distinctness": None if one.distinctness is None else round(one.distinctness, 4)}) for n, one in enumerate(found, 1)]
+        [
+            (by_ordinal[n], {"distinctness": None if one.distinctness is None else round(one.distinctness, 4)})
+            for n, one in enumerate(found, 1)
+        ]
     )
     return by_ordinal
 
@@ -117,11 +120,7 @@ def _cited(space: Space) -> set[Any]:
 def _drop_empty(pen: Pen, space: Space, in_use: set[Generation]) -> int:
     """Remove generations that no layer belongs to any more and on which nobody put anything."""
     keep = {generation.pk for generation in in_use} | _cited(space)
-    empty = [
-        generation
-        for generation in generations.of_space(space.pk)
-        if generation.pk not in keep and not generation.layers.exists()
-    ]
+    empty = [generation for generation in generations.of_space(space.pk) if generation.pk not in keep and not generation.layers.exists()]
     pen.remove(empty)
     generations.renumber(pen, generations.of_space(space.pk))
     return len(empty)

@@ -29,7 +29,7 @@ def write(pen: Pen, rows: list[tuple[Layer, dict[str, Any]]]) -> None:
             by_hand.append((mine, rest.pop("generation")))
         if not layer._state.adding:
             plain.append((mine, rest))
-    for layer, generation in by_hand:
+    for layer, _ in by_hand:
         if layer._state.adding:
             layer.generation = None
     pen.change_many(plain)

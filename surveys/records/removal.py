@@ -1,12 +1,26 @@
 """Removing records with all that hangs on them, and bringing them back."""
 
 import uuid
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from surveys import access, history
 from surveys.errors import Conflict, Forbidden, NotFound
-from surveys.models import Change, Element, Evidence, Generation, Layer, Membership, Person, Phase, Project, Ruling, Sample, Space, Versioned
+from surveys.models import (
+    Change,
+    Element,
+    Evidence,
+    Generation,
+    Layer,
+    Membership,
+    Person,
+    Phase,
+    Project,
+    Ruling,
+    Sample,
+    Space,
+    Versioned,
+)
 from surveys.records import rulings, stacks
 from surveys.records.writing import BATCH, Pen, writing
 
@@ -105,7 +119,7 @@ def _bring_back(pen: Pen, model: Any, lines: Sequence[Change]) -> list[Any]:
     records = [_from_line(pen.project, model, line) for line in lines]
     _refuse_lost_references(model, records)
     if model is Layer:
-        _put_into_stacks(pen, records)
+        _put_into_stacks(pen, records, makers)
     else:
         pen.create(records, action="restored", makers=makers)
     for record in records:
@@ -140,14 +154,13 @@ def _refuse_lost_references(model: Any, records: Iterable[Any]) -> None:
             raise Conflict(f"{model._meta.verbose_name} cannot be brought back: the {what} that it belongs to is gone.", code="cited")
 
 
-def _put_into_stacks(pen: Pen, layers: Sequence[Layer]) -> None:
+def _put_into_stacks(pen: Pen, layers: Sequence[Layer], makers: Mapping[Any, Person]) -> None:
     samples = {sample.pk: sample for sample in Sample.objects.filter(pk__in={layer.sample_id for layer in layers}, project=pen.project)}
     piles = stacks.stacks_of(pen, list(samples.values()))
     for layer in sorted(layers, key=lambda one: one.position):
         layer.sample = samples[layer.sample_id]
         pile = piles[layer.sample_id]
         pile.put(layer, min(layer.position, len(pile.layers) + 1))
-    stacks.settle(pen, piles.values())
+    stacks.settle(pen, piles.values(), action="restored", makers=makers)
     for pile in piles.values():
         stacks.check_order(pile.layers)
-

@@ -1,11 +1,11 @@
 """The order of layers in a sample: positions are 1..n without holes, whatever is put in, taken out or moved."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from surveys import rules
 from surveys.errors import Fault, Invalid
-from surveys.models import Layer, Sample
+from surveys.models import Layer, Person, Sample
 from surveys.records.writing import Pen
 
 OUT_OF_THE_WAY = 1_000_000
@@ -59,7 +59,7 @@ def stacks_of(pen: Pen, samples: Sequence[Sample]) -> dict[Any, Stack]:
     return {sample.pk: Stack(pen, sample, found[sample.pk]) for sample in samples}
 
 
-def settle(pen: Pen, stacks: Iterable[Stack]) -> None:
+def settle(pen: Pen, stacks: Iterable[Stack], *, action: str = "created", makers: Mapping[Any, Person] | None = None) -> None:
     """Give every layer its position and insert the new ones."""
     stacks = list(stacks)
     created: list[Layer] = []
@@ -74,7 +74,7 @@ def settle(pen: Pen, stacks: Iterable[Stack]) -> None:
         stack.new.clear()
     pen.shift(Layer, [layer.pk for layer, _ in moved], "position", OUT_OF_THE_WAY)
     pen.change_many(moved)
-    pen.create(created)
+    pen.create(created, action=action, makers=makers)
 
 
 def check_order(layers: Sequence[Layer]) -> None:

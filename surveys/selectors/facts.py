@@ -90,9 +90,7 @@ def dating_facts(project: Project) -> dict[str, Any]:
             }
             for generation in generations
         ],
-        "phases": list(
-            Phase.objects.filter(project=project).order_by("ordinal").values("ordinal", "label", "earliest", "latest")
-        ),
+        "phases": list(Phase.objects.filter(project=project).order_by("ordinal").values("ordinal", "label", "earliest", "latest")),
         "evidence": [_evidence(one, names) for one in _evidence_of(project)],
         "elements": {
             code: {"space": space, "generations": sorted(carried.get(code, set()))}

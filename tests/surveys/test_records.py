@@ -119,7 +119,8 @@ def test_ties_that_cross_are_refused_with_the_chain_when_a_bar_forbids_one_campa
     with pytest.raises(Conflict) as refusal:
         tie(cast, project, "tie", one[2], two[0])
     assert refusal.value.code == "contradiction"
-    assert "101-1/3" in refusal.value.detail and "101-2/1" in refusal.value.detail
+    assert "101-1/3" in refusal.value.detail
+    assert "101-2/1" in refusal.value.detail
     assert Ruling.objects.count() == 2
 
 
