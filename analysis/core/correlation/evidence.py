@@ -111,7 +111,7 @@ def _colours(layers: Sequence[Layer], parameters: Parameters) -> tuple[Floats, F
     for number, layer in enumerate(layers):
         if layer.kind in ("soiling", "void"):
             continue
-        if layer.lab is not None:
+        if layer.lab is not None and np.isfinite(layer.lab).all():
             lab[number] = layer.lab
             if layer.munsell_basis == "between chips":
                 spread[number] = parameters.between_chips_spread

@@ -103,27 +103,35 @@ def start(problem: Problem) -> Arrangement:
     return Arrangement(problem.constraints.anchor.copy(), np.arange(count), count)
 
 
+def membership(problem: Problem, arrangement: Arrangement) -> Floats:
+    """Layers × generations: 1 where the layer stands in the generation."""
+    member = np.zeros((problem.layers, arrangement.count))
+    placed = np.flatnonzero(arrangement.place >= 0)
+    member[placed, arrangement.place[placed]] = 1.0
+    return member
+
+
 def odds(problem: Problem, sample: int, others: Arrangement) -> Floats:
     """How much likelier each layer of a sample is in each generation of the others than anywhere: layers × generations."""
-    parameters = problem.parameters
     first, last = problem.bounds[sample]
-    member = np.zeros((problem.layers, others.count), dtype=np.float32)
-    placed = np.flatnonzero(others.place >= 0)
-    member[placed, others.place[placed]] = 1.0
+    member = membership(problem, others).astype(np.float32)
     sums = (problem.stacked[sample] @ member).astype(np.float64).reshape(2, FEATURES, last - first, others.count)
-    votes, weights = sums[0], sums[1]
+    return combine(problem.parameters, sums[0], sums[1])
+
+
+def combine(parameters: Parameters, votes: Floats, weights: Floats) -> Floats:
+    """Mix the votes of each kind of evidence with the background's, and multiply the kinds.
+
+    Parameters
+    ----------
+    votes, weights : array, features × anything
+        Summed over the layers of a generation.
+    """
     shrink = np.minimum(1.0, parameters.other_cap / np.maximum(weights[1], 1e-9))
-    colour = (votes[0] + shrink * votes[1] + parameters.colour_background) / (
-        weights[0] + shrink * weights[1] + parameters.colour_background
-    )
-    result = colour
-    backgrounds = (
-        parameters.materials_background,
-        parameters.pigment_background,
-        parameters.materials_background,
-        parameters.kind_background,
-    )
-    for feature, background in enumerate(backgrounds, start=2):
+    rest = parameters.colour_background
+    result = (votes[0] + shrink * votes[1] + rest) / (weights[0] + shrink * weights[1] + rest)
+    material = parameters.materials_background
+    for feature, background in enumerate((material, parameters.pigment_background, material, parameters.kind_background), start=2):
         result = result * ((votes[feature] + background) / (weights[feature] + background))
     powered: Floats = result**parameters.evidence_power
     return powered

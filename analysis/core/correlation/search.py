@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.core.correlation.alignment import best_path, draw, posterior
+from analysis.core.correlation.merging import join_generations
 from analysis.core.correlation.profile import Arrangement, Problem, allowed, chain_for, start
 
 Floats = NDArray[np.float64]
@@ -50,6 +51,7 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
         heat = 1.0 + (parameters.start_heat - 1.0) * cooling
         for sample in random.permutation(filled):
             arrangement = _redraw(problem, arrangement, int(sample), heat, random)
+        arrangement = join_generations(problem, arrangement)
         if sweep >= parameters.burn_in:
             together += arrangement.place[:, None] == arrangement.place[None, :]
             kept += 1
