@@ -1,13 +1,14 @@
 """The kinds of job: what each is called, its version, and which parameters it takes.
 
-A kind's version is part of a job's digest: raise it when the same input would be answered otherwise, so that old results are not found again.
+A kind's version is part of a job's digest: raise it when the same input would be answered otherwise, so that old results are
+not found again.
 """
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from analysis.core import correlation, dating
+from analysis.core import correlation
 
 CHART_FORMATS: Final = ("json", "svg", "pdf", "png")
 
@@ -77,7 +78,7 @@ KINDS: Final[dict[str, Kind]] = {
             once=False,
         ),
         Kind("correlate", correlation.VERSION, "compute", "Correlate layers into generations", {"space": _text}),
-        Kind("date", dating.VERSION, "compute", "Derive the years of generations", {}),
+        Kind("date", "1", "compute", "Derive the years of generations", {}),
         Kind(
             "chart",
             "1",

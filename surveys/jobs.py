@@ -186,7 +186,8 @@ def run(job_id: str, worker: str, work: Callable[[Job, Progress], tuple[Any, lis
     except Cancelled as stop:
         _mine(job).update(state="cancelled", error=stop.detail, finished_at=timezone.now(), now="")
     except DomainError as refusal:
-        fail(job, refusal.detail, {"faults": [{"field": f.field, "code": f.code, "detail": f.detail} for f in refusal.faults]})
+        faults = [{"field": fault.field, "code": fault.code, "detail": fault.detail} for fault in refusal.faults]
+        fail(job, refusal.detail, getattr(refusal, "report", None) or {"faults": faults})
     except MemoryError:
         log.exception("Job %s ran out of memory.", job.pk)
         fail(job, "This was too large for the machine. Do it in parts, or ask whoever runs the program.")

@@ -1,0 +1,154 @@
+"""Start the program on its embedded default: pages, interface and worker, on this machine, with no other server."""
+
+import contextlib
+import os
+import signal
+import socket
+import subprocess
+import sys
+import threading
+import time
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.db import close_old_connections
+
+from surveys import jobs
+from surveys.models import Project
+from surveys.work import demonstration
+
+SWEEP_SECONDS = 15
+GRACE_SECONDS = 8
+
+
+class Worker:
+    """The worker process: started, watched, started again when it dies, stopped with all its children."""
+
+    def __init__(self) -> None:
+        self.stopping = threading.Event()
+        self.process: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> None:
+        """Start the process. It watches its standard input, so that it ends even when this process is killed."""
+        command = [sys.executable, str(settings.BASE_DIR / "manage.py"), "work", "--watch-input"]
+        self.process = subprocess.Popen(command, stdin=subprocess.PIPE, start_new_session=True)  # noqa: S603
+
+    def watch(self) -> None:
+        """Sweep for jobs left lying, and start the worker again when it has died. Runs in a thread until stopped."""
+        since = time.monotonic()
+        while not self.stopping.wait(1):
+            try:
+                if self.process is not None and self.process.poll() is not None:
+                    self._end_group()
+                    jobs.sweep(at_start=True)
+                    self.start()
+                elif time.monotonic() - since > SWEEP_SECONDS:
+                    since = time.monotonic()
+                    jobs.sweep()
+            except Exception as error:
+                sys.stderr.write(f"The watch over jobs met: {error}\n")
+            finally:
+                close_old_connections()
+
+    def stop(self) -> None:
+        """Ask the worker to end, and make it."""
+        self.stopping.set()
+        if self.process is None:
+            return
+        self.process.terminate()
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            self.process.wait(GRACE_SECONDS)
+        self._end_group()
+
+    def _end_group(self) -> None:
+        assert self.process is not None
+        if hasattr(os, "killpg"):
+            with contextlib.suppress(ProcessLookupError):
+                os.killpg(self.process.pid, signal.SIGKILL)
+        self.process.wait()
+
+
+class Command(BaseCommand):
+    """`serve [--port 8000] [--no-demo]`."""
+
+    help = "Start the program: pages, interface and worker."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Say what the command takes."""
+        parser.add_argument("--host", default="127.0.0.1")
+        parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument("--no-demo", action="store_true", help="do not load the demonstration into an empty database")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Set up, say where it is, and serve until stopped."""
+        for number in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(number, _stop)
+        listening = self._listen(options["host"], options["port"])
+        _lock = self._only_one()
+        worker = Worker()
+        try:
+            call_command("migrate", verbosity=0, interactive=False)
+            if not options["no_demo"] and not Project.objects.exists():
+                demonstration.load(self._say)
+            jobs.sweep(at_start=True)
+            worker.start()
+            threading.Thread(target=worker.watch, daemon=True).start()
+            self._welcome(listening)
+            self._serve(listening)
+        except KeyboardInterrupt:
+            pass
+        finally:
+            self._say("Stopping.")
+            worker.stop()
+            listening.close()
+        self._say("Stopped. All that was saved is in " + str(settings.DATA_DIR))
+
+    def _listen(self, host: str, port: int) -> socket.socket:
+        listening = socket.socket(socket.AF_INET)
+        if sys.platform != "win32":
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            listening.bind((host, port))
+        except OSError as error:
+            text = f"Port {port} on {host} cannot be used ({error.strerror}). Stop what uses it, or say: make run PORT={port + 1}"
+            raise CommandError(text) from None
+        return listening
+
+    def _only_one(self) -> Any:
+        """Hold a lock on the data folder: two of these on one folder would take each other's jobs."""
+        handle = (Path(settings.DATA_DIR) / "serve.lock").open("w")
+        if sys.platform != "win32":
+            import fcntl
+
+            try:
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except OSError:
+                raise CommandError(f"Undercoat is running already on {settings.DATA_DIR}. Stop that one first.") from None
+        return handle
+
+    def _serve(self, listening: socket.socket) -> None:
+        from waitress import create_server
+
+        from config.wsgi import application
+
+        server = create_server(application, sockets=[listening], threads=8, max_request_body_size=settings.UPLOAD_MAX_BYTES + 1_000_000)
+        server.run()
+
+    def _welcome(self, listening: socket.socket) -> None:
+        host, port = listening.getsockname()
+        self._say(f"Undercoat is at http://{host}:{port}/")
+        for person in demonstration.sign_ins():
+            self._say(f"  {person['username']:<14} {person['password']:<22} {person['name']}, {person['role']} ({person['discipline']})")
+        self._say("Stop it with Ctrl+C.")
+
+    def _say(self, text: str) -> None:
+        self.stdout.write(text)
+        self.stdout.flush()
+
+
+def _stop(*_: Any) -> None:
+    raise KeyboardInterrupt

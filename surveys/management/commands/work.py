@@ -1,0 +1,38 @@
+"""A worker on the embedded default: it does jobs until the process that started it goes away."""
+
+import os
+import signal
+import sys
+import threading
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+
+def stop_at_end_of_input() -> None:
+    """End this worker when whoever holds the other end of its standard input is gone, however that came about."""
+    sys.stdin.buffer.read()
+    os.kill(os.getpid(), signal.SIGTERM)
+
+
+class Command(BaseCommand):
+    """`work [--watch-input]`."""
+
+    help = "Do jobs. `serve` starts this by itself; on servers, start Celery workers as README says."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Say what the command takes."""
+        parser.add_argument("--watch-input", action="store_true", help="stop when standard input ends")
+        parser.add_argument("--processes", type=int, default=2)
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Run until stopped."""
+        from config import celery_app
+
+        if options["watch_input"]:
+            threading.Thread(target=stop_at_end_of_input, daemon=True).start()
+        # Prefork keeps long computing out of each other's way; Windows has none.
+        pool = ["-P", "solo"] if sys.platform == "win32" else ["-P", "prefork", "-c", str(options["processes"])]
+        quiet = ["--without-gossip", "--without-mingle", "--without-heartbeat", "-l", "WARNING"]
+        celery_app.worker_main(["worker", *pool, *quiet])

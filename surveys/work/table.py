@@ -1,0 +1,83 @@
+"""Which work belongs to which kind of job."""
+
+import io
+from collections.abc import Callable
+from typing import Any
+
+from django.utils import timezone
+
+from surveys import jobs, workbooks
+from surveys.errors import Conflict, Invalid
+from surveys.jobs import Progress, keep_file, space_named, upload_named
+from surveys.models import Job, Space
+from surveys.rules import is_id
+from surveys.work import correlating, dating, drawing
+
+Done = tuple[Any, list[dict[str, Any]]]
+WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def do(job: Job, progress: Progress) -> Done:
+    """Do a job's work; answer its result and the files it made."""
+    return TABLE[job.kind](job, progress)
+
+
+def _correlate(job: Job, progress: Progress) -> Done:
+    spaces = [space_named(job.project, job.params["space"])] if "space" in job.params else list(Space.objects.filter(project=job.project))
+    spaces.sort(key=lambda space: (space.sort_key, space.number))
+    if not spaces:
+        raise Invalid(f"{job.project} has no spaces yet. Import or enter some first.")
+    found = correlating.correlate(job.created_by, job.project, spaces, progress)
+    # Generations that were found anew have no years yet.
+    dated = dating.date(job.created_by, job.project, lambda done, total, now: None)
+    refused = [one["refused"] for one in found["spaces"] if "refused" in one]
+    if refused and len(refused) == len(spaces):
+        raise Conflict(refused[0])
+    return {**found, **dated}, []
+
+
+def _date(job: Job, progress: Progress) -> Done:
+    return dating.date(job.created_by, job.project, progress), []
+
+
+def _chart(job: Job, progress: Progress) -> Done:
+    space = space_named(job.project, job.params["space"])
+    progress(0, 1, f"Drawing the chart of space {space}")
+    made = drawing.chart(job.created_by, job.project, space, job.params["format"], job.params.get("paper", "A3"))
+    progress(1, 1)
+    return {"space": space.number}, [keep_file(job, *made)]
+
+
+def _registers(job: Job, progress: Progress) -> Done:
+    stream = io.BytesIO()
+    workbooks.registers(job.created_by, job.project, stream, progress, on=timezone.now().date())
+    return {}, [keep_file(job, f"{job.project.code} registers.xlsx", WORKBOOK, stream.getvalue())]
+
+
+def _check_import(job: Job, progress: Progress) -> Done:
+    upload = upload_named(job.project, job.params["upload"])
+    content = upload.file.read()
+    return workbooks.check(job.created_by, job.project, upload.name, content, job.params.get("sheet"), progress), []
+
+
+def _import(job: Job, progress: Progress) -> Done:
+    upload = upload_named(job.project, job.params["upload"])
+    checks = Job.objects.filter(project=job.project, kind="check-import", state="done")
+    checked = checks.filter(pk=job.params["checked"]).first() if is_id(job.params["checked"]) else None
+    if checked is None or checked.params.get("upload") != str(upload.pk) or checked.params.get("sheet") != job.params.get("sheet"):
+        raise Invalid("Check this file first, and look at what it would do; then import it, naming that check.")
+    expected = checked.result["digest"]
+    content = upload.file.read()
+    report = workbooks.load(job.created_by, job.project, upload.name, content, job.params.get("sheet"), expected, progress)
+    return report, []
+
+
+TABLE: dict[str, Callable[[Job, Progress], Done]] = {
+    "correlate": _correlate,
+    "date": _date,
+    "chart": _chart,
+    "registers": _registers,
+    "check-import": _check_import,
+    "import": _import,
+}
+assert TABLE.keys() == jobs.KINDS.keys(), "every kind of job has its work"

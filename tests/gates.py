@@ -1,0 +1,39 @@
+"""Every gate, one after the other, the same for a person and for continuous integration: `make test`."""
+
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+BIN = Path(sys.executable).parent
+
+GATES: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("style", ("ruff", "check", ".")),
+    ("format", ("ruff", "format", "--check", ".")),
+    ("imports", ("lint-imports",)),
+    ("types", ("mypy",)),
+    ("settings", ("python", "manage.py", "check", "--fail-level", "ERROR")),
+    ("migrations", ("python", "manage.py", "makemigrations", "--check", "--dry-run")),
+    ("schema", ("python", "manage.py", "spectacular", "--validate", "--fail-on-warn", "--file", os.devnull)),
+    ("tests", ("python", "-m", "pytest", "-n", "2", "--doctest-modules", "analysis", "tests")),
+)
+
+
+def main() -> int:
+    """Run all gates, even after one has failed, so that everything that is wrong is known at once; answer how many failed."""
+    failed = []
+    for name, command in GATES:
+        started = time.monotonic()
+        print(f"== {name}: {' '.join(command)}", flush=True)
+        code = subprocess.run([BIN / command[0], *command[1:]], cwd=ROOT, check=False).returncode
+        print(f"== {name} {'passed' if code == 0 else 'FAILED'} in {time.monotonic() - started:.0f} s", flush=True)
+        if code:
+            failed.append(name)
+    print(f"Failed: {', '.join(failed)}" if failed else "All gates passed.")
+    return len(failed)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
