@@ -2,6 +2,7 @@
 
 from surveys.selectors.chart import chart
 from surveys.selectors.facts import correlation_digest, correlation_facts, dating_digest, dating_facts, digest_of
+from surveys.selectors.materials import cautions_for, material_table
 from surveys.selectors.spaces import (
     generation_order,
     layer_ids_by_sample,
@@ -12,6 +13,7 @@ from surveys.selectors.spaces import (
 )
 
 __all__ = [
+    "cautions_for",
     "chart",
     "correlation_digest",
     "correlation_facts",
@@ -22,6 +24,7 @@ __all__ = [
     "layer_ids_by_sample",
     "layer_names",
     "layers_of_space",
+    "material_table",
     "rulings_of_space",
     "space_summaries",
 ]

@@ -6,13 +6,12 @@ from typing import Any
 from analysis.core import colour
 from surveys.models import Generation, Layer, Sample, Space
 from surveys.selectors.facts import correlation_digest
+from surveys.selectors.materials import cautions_for
 from surveys.selectors.spaces import layers_of_space
 
 
 def chart(space: Space) -> dict[str, Any]:
     """Generations (oldest first), samples (by element class) and one cell a layer."""
-    from analysis.core import cautions
-
     generations = list(Generation.objects.filter(space=space).select_related("phase").order_by("ordinal"))
     layers = list(layers_of_space(space.pk).exclude(sample__status="set aside"))
     seen = {layer.sample_id for layer in layers}
@@ -30,7 +29,7 @@ def chart(space: Space) -> dict[str, Any]:
         "correlated_by": space.correlated_by,
         "current": bool(space.correlated_digest) and space.correlated_digest == correlation_digest(space.pk),
         "notes": _notes(space),
-        "cautions": cautions.for_layers((layer.pigments, layer.binder) for layer in layers),
+        "cautions": cautions_for(layers),
     }
 
 

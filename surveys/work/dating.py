@@ -1,11 +1,7 @@
 """Deriving the years of generations, and telling what cannot all be true."""
 
 from collections.abc import Callable, Mapping
-from functools import cache
-from pathlib import Path
 from typing import Any
-
-from django.conf import settings
 
 from analysis.core import dating, materials
 from surveys import access, records, selectors
@@ -77,12 +73,6 @@ def _date(facts: Mapping[str, Any], *, include_tentative: bool = False) -> datin
         raise Invalid(str(error)) from None
 
 
-@cache
-def material_table() -> tuple[materials.Material, ...]:
-    """The table of the years in which materials came to market."""
-    return materials.load_materials(Path(settings.BASE_DIR) / "fixtures" / "reference" / "pigments.csv")
-
-
 def _records(facts: Mapping[str, Any]) -> dating.Records:
     key = "{0}/{1}".format
     return dating.Records(
@@ -134,7 +124,7 @@ def _statement(one: Mapping[str, Any]) -> dating.Statement:
 
 def _finds(one: Mapping[str, Any]) -> list[dating.MaterialFind]:
     """The dated materials among the pigments and the binder of one layer."""
-    table = material_table()
+    table = selectors.material_table()
     made = []
     for part in [*materials.parse_list(one["pigments"]), *materials.parse_list(one["binder"])]:
         known = materials.match_material(part.name, table)

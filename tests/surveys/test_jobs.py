@@ -1,0 +1,114 @@
+import datetime as dt
+
+import pytest
+from django.utils import timezone
+
+from surveys import jobs
+from surveys.errors import Cancelled, Forbidden, Invalid, NotFound
+from surveys.models import Job
+
+
+@pytest.fixture
+def job(cast, project, paint):
+    return jobs.ask(cast.conservator, project, "correlate", {"space": "101"})
+
+
+def test_a_job_is_asked_for_and_waits(job):
+    assert (job.state, job.kind, job.params) == ("queued", "correlate", {"space": "101"})
+
+
+def test_an_identical_job_that_waits_is_answered_instead_of_a_second(cast, project, job):
+    assert jobs.ask(cast.historian, project, "correlate", {"space": "101"}).pk == job.pk
+
+
+def test_an_identical_job_that_is_done_is_answered_until_its_input_changes(cast, project, paint, job):
+    jobs.run(str(job.pk), "w", lambda job, progress: ({"ok": True}, []))
+    assert jobs.ask(cast.conservator, project, "correlate", {"space": "101"}).pk == job.pk
+    from surveys import records
+    from surveys.models import Layer
+
+    records.create(cast.conservator, project, Layer, {"sample": paint.first.pk, "kind": "varnish"})
+    assert jobs.ask(cast.conservator, project, "correlate", {"space": "101"}).pk != job.pk
+
+
+def test_owner_cannot_start_a_correlation(cast, project, paint):
+    with pytest.raises(Forbidden):
+        jobs.ask(cast.owner, project, "correlate", {})
+
+
+def test_a_stranger_finds_no_project_to_ask_in(cast, project, paint):
+    with pytest.raises(NotFound):
+        jobs.ask(cast.stranger, project, "registers", {})
+
+
+def test_an_unknown_kind_and_unknown_parameters_are_refused_in_words(cast, project, paint):
+    with pytest.raises(Invalid, match="no kind of job 'paint'"):
+        jobs.ask(cast.conservator, project, "paint", {})
+    with pytest.raises(Invalid, match="takes no 'room'"):
+        jobs.ask(cast.conservator, project, "correlate", {"room": "101"})
+    with pytest.raises(NotFound, match="no space 999"):
+        jobs.ask(cast.conservator, project, "correlate", {"space": "999"})
+
+
+def test_only_one_worker_claims_a_job(job):
+    assert jobs.claim(str(job.pk), "one") is not None
+    assert jobs.claim(str(job.pk), "two") is None
+
+
+def test_a_job_whose_worker_was_not_heard_of_for_a_lease_is_claimed_again(job):
+    jobs.claim(str(job.pk), "one")
+    Job.objects.filter(pk=job.pk).update(heartbeat=timezone.now() - jobs.LEASE - dt.timedelta(seconds=1))
+    again = jobs.claim(str(job.pk), "two")
+    assert again is not None
+    assert (again.worker, again.attempt) == ("two", 2)
+
+
+def test_a_worker_that_lost_its_lease_cannot_finish(job):
+    mine = jobs.claim(str(job.pk), "one")
+    Job.objects.filter(pk=job.pk).update(worker="two", attempt=2)
+    assert jobs.finish(mine, {}, []) is False
+    with pytest.raises(jobs.LeaseLost):
+        jobs.Progress(mine)(1, 1)
+
+
+def test_a_job_that_ends_its_worker_three_times_is_given_up_in_words(job):
+    Job.objects.filter(pk=job.pk).update(state="running", attempt=3, heartbeat=timezone.now() - dt.timedelta(hours=1))
+    jobs.sweep()
+    job.refresh_from_db()
+    assert job.state == "failed"
+    assert "3 times" in job.error
+
+
+def test_a_running_job_that_is_cancelled_stops_at_its_next_step(cast, project, job):
+    def work(job, progress):
+        jobs.cancel(cast.conservator, project, job.pk)
+        progress(1, 1)
+        raise AssertionError("went on after it was stopped")
+
+    jobs.run(str(job.pk), "w", work)
+    job.refresh_from_db()
+    assert job.state == "cancelled"
+
+
+def test_another_person_cannot_cancel_but_a_coordinator_can(cast, project, job):
+    with pytest.raises(Forbidden):
+        jobs.cancel(cast.historian, project, job.pk)
+    assert jobs.cancel(cast.coordinator, project, job.pk).state == "cancelled"
+
+
+def test_a_refusal_is_told_in_its_own_words_and_a_crash_without_a_trace(job):
+    def crash(job, progress):
+        raise ZeroDivisionError("secret detail")
+
+    jobs.run(str(job.pk), "w", crash)
+    job.refresh_from_db()
+    assert job.state == "failed"
+    assert "secret" not in job.error
+    assert str(job.pk) in job.error
+
+
+def test_progress_of_a_stopped_job_raises(cast, project, job):
+    mine = jobs.claim(str(job.pk), "w")
+    Job.objects.filter(pk=job.pk).update(cancel_asked=True)
+    with pytest.raises(Cancelled):
+        jobs.Progress(mine)(1, 1)
