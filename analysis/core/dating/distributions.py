@@ -52,7 +52,7 @@ class YearDistribution:
         Generations of a space are ordered, so the probability that generation i is in force at the end of a year, and i + 1 not yet,
         is the difference of their values here.
         """
-        return float(sum(self.probabilities[: max(0, year - self.first_year + 1)]))
+        return min(1.0, float(sum(self.probabilities[: max(0, year - self.first_year + 1)])))
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +104,7 @@ def distributions(
     -------
     tuple of SpaceDistributions
         Sorted by space. Spaces are taken one by one: the order between phases of different spaces enters through the bounds, not
-        through joint probability, and the sentence says so where it matters.
+        through joint probability, and the sentence of a space that has phases says so.
 
     Raises
     ------
@@ -140,7 +140,14 @@ def distributions(
     for generation in sorted(generations, key=lambda one: (one.space, one.ordinal, one.key)):
         spaces.setdefault(generation.space, []).append(generation)
     return tuple(
-        _space(space, [(one.key, *bounds[one.key]) for one in members], (first, last), prior, (space_names or {}).get(space, space))
+        _space(
+            space,
+            [(one.key, *bounds[one.key]) for one in members],
+            (first, last),
+            prior,
+            (space_names or {}).get(space, space),
+            _note(members),
+        )
         for space, members in spaces.items()
     )
 
@@ -151,6 +158,7 @@ def _space(
     outermost: tuple[int | None, int | None],
     prior: str,
     name: str,
+    note: str,
 ) -> SpaceDistributions:
     first, last = outermost
     # A stand-in that the space's own bounds already touch would not widen them but pin them.
@@ -171,7 +179,13 @@ def _space(
     marginals = _marginals_uniform(allowed) if prior == ORDERED_UNIFORM else _marginals_span(allowed)
     found = tuple(_summary(key, years, row) for (key, _, _), row in zip(members, marginals, strict=True))
     window = (first, last) if _open(members, 1) or _open(members, 2) else None
-    return SpaceDistributions(space, prior, window, found, _sentence(name, prior, first, last, members))
+    return SpaceDistributions(space, prior, window, found, _sentence(name, prior, first, last, members) + note)
+
+
+def _note(members: Sequence[Generation]) -> str:
+    if all(member.phase is None for member in members):
+        return ""
+    return " The space is taken by itself: its phases' order with other spaces enters through the bounds only."
 
 
 def _open(members: Sequence[tuple[str, int | None, int | None]], side: int) -> bool:
