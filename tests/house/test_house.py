@@ -109,7 +109,7 @@ def test_documented_parameters_of_the_kernels_are_those_of_the_signature():
             told = [
                 part.strip(" *")
                 for line in section.splitlines()
-                if re.match(r"^[\w*, ]+ : ", line)
+                if re.match(r"^[\w*, ]+( : |$)", line)
                 for part in line.split(" : ")[0].split(",")
             ]
             takes = list(inspect.signature(function).parameters)
@@ -128,8 +128,6 @@ def test_no_path_of_one_machine_and_no_address_of_a_registry_is_committed():
         if not file or not path.is_file() or path.suffix in {".xlsx", ".npz", ".png", ".npy"}:
             continue
         text = path.read_text(encoding="utf-8", errors="replace")
-        if re.search(r"(?<![\w/])/(?:work|root|home)/\w", text) or re.search(
-            r"files\.python" + r"hosted|registry\.np" + r"mjs|py" + r"pi\.org", text
-        ):
+        if re.search(r"(?<![\w/])/(?:work|root|home)/\w", text) or registry.search(text):
             strays.append(file)
     assert strays == []
