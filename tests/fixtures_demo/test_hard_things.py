@@ -1,6 +1,7 @@
 """The demonstration holds what makes the trade hard, and its truth hangs together."""
 
 import json
+import re
 from collections import Counter
 
 import pytest
@@ -174,11 +175,17 @@ def test_soiled_boundaries_follow_long_gaps_more_than_short_ones(sheets: Sheets,
     for row in sheets["Layers"]:
         at = str(row["Sample"]), int(str(row["Layer"]))
         below = truth.get((at[0], at[1] - 1))
-        if below and below != truth[at] and not below[1].startswith("lodge") and row["Lower boundary"] and not at[0].startswith("9"):
+        if below and below != truth[at] and not below[1].startswith("lodge") and row["Lower boundary"] and truth[at][0] != "901":
             gap = _year(truth[at][1]) - _year(below[1])
             shares[gap >= 15].append(row["Lower boundary"] == "soiled")
     long, short = (sum(shares[which]) / len(shares[which]) for which in (True, False))
     assert long > short + 0.1
+
+
+def test_only_the_front_weathers(sheets: Sheets, truth: Truth) -> None:
+    weathered = [truth[str(row["Sample"]), int(str(row["Layer"]))][0] for row in sheets["Layers"] if row["Lower boundary"] == "weathered"]
+    assert len(weathered) > 10
+    assert set(weathered) == {"901"}
 
 
 def test_two_visits_continue_one_numbering(sheets: Sheets) -> None:
@@ -235,7 +242,7 @@ def _records(sheets: Sheets, truth: Truth, bill: int) -> dating.Records:
         if relation is None or (kind == "element" and target not in carried):
             continue
         years = [steps.get(str(value), value) for value in (first, last)]
-        statements.append(dating.Statement(str(row["Evidence"]), kind, target, str(relation), *years, str(row["Certainty"])))  # type: ignore[arg-type]
+        statements.append(dating.Statement(str(row["Evidence"]), kind, target, str(relation), *years, str(row["Certainty"])))  # type: ignore[arg-type, call-arg]
     return dating.Records(
         tuple(dating.Generation("/".join(key), key[0], int(key[1][:2]), phase_of.get("/".join(key))) for key in keys),
         tuple(dating.Phase(str(row["Phase"]), int(str(row["Phase"])), row["Earliest"], row["Latest"]) for row in sheets["Phases"]),  # type: ignore[arg-type]
@@ -264,3 +271,20 @@ def test_with_the_bill_read_as_1826_all_evidence_agrees_and_holds_the_truth(shee
     for one in answer.generations:
         year = _year(one.key.split("/")[1])
         assert (one.earliest or 0) <= year <= (one.latest or 9999), one
+
+
+def test_the_readme_tells_the_true_counts_and_names_samples_that_are_there(sheets: Sheets) -> None:
+    text = (DEMO / "README.md").read_text(encoding="utf-8")
+    for name, word in (
+        ("Spaces", "spaces"),
+        ("Elements", "elements"),
+        ("Samples", "samples"),
+        ("Layers", "layers"),
+        ("Rulings", "rulings"),
+    ):
+        assert f"{len(sheets[name]):,} {word}" in text
+    known = {name: {str(row[name]) for row in sheets[f"{name}s"]} for name in ("Sample", "Element")}
+    assert set(re.findall(r"WH\d{3}", text)) <= known["Sample"]
+    line = next(line for line in text.splitlines() if line.startswith("| no UV"))
+    unlit = {str(row["Sample"]) for row in sheets["Samples"] if row["Status"] == "examined" and row["Examined UV"] is None}
+    assert set(re.findall(r"WH\d{3}", line)) == unlit
