@@ -26,7 +26,7 @@ class Channel(filesystem.Channel):
         hidden.write_bytes(dumps(payload).encode())
         os.replace(hidden, folder / name)
 
-    def _get(self, queue: str) -> Any:
+    def _get(self, queue: str, timeout: float | None = None) -> Any:
         for path in sorted(Path(self.data_folder_in).glob(f"*.{queue}.msg")):
             taken = Path(self.processed_folder) / path.name
             try:

@@ -7,7 +7,7 @@ from typing import Any
 
 from surveys import access, rules
 from surveys.errors import Fault, Forbidden, Invalid, NotFound, Stale, VersionMissing
-from surveys.models import Element, Generation, Layer, Membership, Person, Phase, Project, Ruling, Sample, Space, Versioned
+from surveys.models import Element, Generation, Layer, Membership, Person, Phase, Project, Record, Ruling, Sample, Space
 from surveys.records import generations, layers, removal, rulings
 from surveys.records.writing import BATCH, Pen, refuse, writing
 
@@ -32,7 +32,7 @@ class Outcome:
     record: Any
 
 
-def batch(actor: Person, project: Project, model: type[Versioned], operations: Sequence[Operation], *, reason: str = "") -> list[Outcome]:
+def batch(actor: Person, project: Project, model: type[Record], operations: Sequence[Operation], *, reason: str = "") -> list[Outcome]:
     """Do up to 5,000 operations as one act; the outcomes come in the same order. One fault, and nothing is done."""
     if len(operations) > MOST:
         raise Invalid(f"A batch holds at most {MOST:,} rows; this one has {len(operations):,}. Send it in parts.", code="too-many")
@@ -40,22 +40,22 @@ def batch(actor: Person, project: Project, model: type[Versioned], operations: S
         return apply(pen, model, operations)
 
 
-def create(actor: Person, project: Project, model: type[Versioned], values: Mapping[str, Any]) -> Any:
+def create(actor: Person, project: Project, model: type[Record], values: Mapping[str, Any]) -> Any:
     """Make one record."""
     return batch(actor, project, model, [Operation("create", values)])[0].record
 
 
-def change(actor: Person, project: Project, model: type[Versioned], record_id: Any, version: int | None, values: Mapping[str, Any]) -> Any:
+def change(actor: Person, project: Project, model: type[Record], record_id: Any, version: int | None, values: Mapping[str, Any]) -> Any:
     """Change one record that was read at that version."""
     return batch(actor, project, model, [Operation("change", values, str(record_id), version)])[0].record
 
 
-def remove(actor: Person, project: Project, model: type[Versioned], record_id: Any, version: int | None) -> None:
+def remove(actor: Person, project: Project, model: type[Record], record_id: Any, version: int | None) -> None:
     """Remove one record, with all that hangs on it, if nothing else cites it."""
     batch(actor, project, model, [Operation("remove", {}, str(record_id), version)])
 
 
-def apply(pen: Pen, model: type[Versioned], operations: Sequence[Operation]) -> list[Outcome]:
+def apply(pen: Pen, model: type[Record], operations: Sequence[Operation]) -> list[Outcome]:
     """Do operations within an act that is open already."""
     current = _current(pen, model, operations)
     rows = _prepare(pen, model, operations, current)
@@ -67,7 +67,7 @@ def apply(pen: Pen, model: type[Versioned], operations: Sequence[Operation]) -> 
     return [Outcome(operation.deed, record) for operation, record, _ in rows]
 
 
-def _current(pen: Pen, model: type[Versioned], operations: Sequence[Operation]) -> dict[str, Any]:
+def _current(pen: Pen, model: type[Record], operations: Sequence[Operation]) -> dict[str, Any]:
     """The records that the operations name, locked by the project's lock, if each is at the version named."""
     named = [operation for operation in operations if operation.deed != "create"]
     ids = [str(operation.id).lower() for operation in named if rules.is_id(operation.id)]
@@ -92,7 +92,7 @@ def _current(pen: Pen, model: type[Versioned], operations: Sequence[Operation]) 
 
 
 def _prepare(
-    pen: Pen, model: type[Versioned], operations: Sequence[Operation], current: Mapping[str, Any]
+    pen: Pen, model: type[Record], operations: Sequence[Operation], current: Mapping[str, Any]
 ) -> list[tuple[Operation, Any, dict[str, Any]]]:
     """Clean, resolve and check every row; refuse all of them if one is at fault."""
     faults: list[Fault] = []
@@ -126,7 +126,7 @@ def _prepare(
     return rows
 
 
-def _missing(model: type[Versioned], values: Mapping[str, Any]) -> list[Fault]:
+def _missing(model: type[Record], values: Mapping[str, Any]) -> list[Fault]:
     """Fields that a new record cannot be without."""
     faults = []
     for name in sorted(rules.WRITABLE[model]):

@@ -19,7 +19,6 @@ from surveys.models import (
     Ruling,
     Sample,
     Space,
-    Versioned,
 )
 from surveys.records import rulings, stacks
 from surveys.records.writing import BATCH, Pen, writing
@@ -42,11 +41,11 @@ CITED: dict[Any, tuple[tuple[Any, str], ...]] = {
 ORDER = (Phase, Space, Generation, Element, Sample, Layer, Evidence, Ruling)
 
 
-def remove(pen: Pen, model: type[Versioned], records: Sequence[Any]) -> None:
+def remove(pen: Pen, model: type[Record], records: Sequence[Any]) -> None:
     """Remove records and what hangs on them; refuse if something that stays cites one of them."""
     if not records:
         return
-    going = {one: [] for one in ORDER}
+    going: dict[Any, list[Any]] = {one: [] for one in ORDER}
     _gather(going, model, records)
     _refuse_cited(going)
     if going[Ruling]:

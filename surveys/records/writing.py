@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from surveys import access, history, rules
 from surveys.errors import Conflict, Fault, Invalid, NotFound, Stale, VersionMissing
-from surveys.models import Layer, Person, Project, Versioned
+from surveys.models import Layer, Person, Project, Record
 
 BATCH = 500
 
@@ -24,7 +24,7 @@ class Pen:
         self._at_the_end: dict[Any, Callable[[], None]] = {}
 
     # -- finding ---------------------------------------------------------------------------------------------------------
-    def find(self, model: type[Versioned], record_id: Any, version: int | None, *, row: int | None = None) -> Any:
+    def find(self, model: type[Record], record_id: Any, version: int | None, *, row: int | None = None) -> Any:
         """A record of this project as it is now, if the version named is its present one."""
         record = model._default_manager.filter(project=self.project, pk=record_id).first() if rules.is_id(record_id) else None
         if record is None:

@@ -66,6 +66,7 @@ def _import(job: Job, progress: Progress) -> Done:
     checked = checks.filter(pk=job.params["checked"]).first() if is_id(job.params["checked"]) else None
     if checked is None or checked.params.get("upload") != str(upload.pk) or checked.params.get("sheet") != job.params.get("sheet"):
         raise Invalid("Check this file first, and look at what it would do; then import it, naming that check.")
+    assert checked.result is not None, "a check that is done has a report"
     expected = checked.result["digest"]
     content = upload.file.read()
     report = workbooks.load(job.created_by, job.project, upload.name, content, job.params.get("sheet"), expected, progress)
