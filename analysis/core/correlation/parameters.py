@@ -53,12 +53,13 @@ class Parameters:
     boundary_sharp: float = 0.1
     boundary_aged: float = -2.5  # soiled, weathered, cracked, scraped: time passed; practice
     like_neighbours: float = 0.6  # log odds for one campaign if two like films look alike, against it if unlike; weak
-    generation_cost: float = 1.0  # log odds against one more generation, beside what it leaves out; tuned
+    generation_cost: float = -2.0  # log odds against one more generation, beside what it leaves out; tuned
     join_agreement: float = 0.5  # every pair of layers is counted from both sides, so half of it
-    least_gain: float = 0.0  # log odds from which two generations are joined
+    least_gain: float = 1.0  # log odds from which two generations are joined
     # Search.
-    sweeps: int = 36  # rounds of leaving each sample out and placing it anew
-    burn_in: int = 12  # of which the first are cooled from `start_heat` and not counted
+    chains: int = 6  # independent starts: arrangements far apart may be equally likely
+    sweeps: int = 16  # rounds of leaving each sample out and placing it anew
+    burn_in: int = 8  # of which the first are cooled from `start_heat` and not counted
     start_heat: float = 2.0
     seed: int = 20  # of the generator that draws placements; any fixed number
     same_threshold: float = 0.4  # share of draws in which two layers agree, from which they are joined (about F1/2)

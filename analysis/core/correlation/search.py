@@ -39,26 +39,44 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
     parameters = problem.parameters
     random = np.random.default_rng(parameters.seed)
     filled = [number for number, (first, last) in enumerate(problem.bounds) if last > first]
-    information = [problem.evidence.information[slice(*problem.bounds[number])].sum() for number in filled]
-    order = [filled[at] for at in sorted(range(len(filled)), key=lambda at: (-round(float(information[at]), 6), at))]
-    arrangement = start(problem)
-    for sample in order:
-        arrangement = _redraw(problem, arrangement, sample, 1.0, random)
     together = np.zeros((problem.layers, problem.layers), dtype=np.float32)
-    kept = 0
-    for sweep in range(parameters.sweeps):
-        cooling = max(0.0, 1.0 - sweep / max(1, parameters.burn_in - 2))
-        heat = 1.0 + (parameters.start_heat - 1.0) * cooling
-        for sample in random.permutation(filled):
-            arrangement = _redraw(problem, arrangement, int(sample), heat, random)
-        arrangement = join_generations(problem, arrangement)
-        if sweep >= parameters.burn_in:
-            together += arrangement.place[:, None] == arrangement.place[None, :]
-            kept += 1
-        if progress is not None:
-            progress(sweep + 1, parameters.sweeps)
-    shares = together.astype(np.float64) / max(1, kept)
-    return Found(_settle(problem, arrangement, shares, filled), shares)
+    ends: list[Arrangement] = []
+    steps = parameters.chains * parameters.sweeps
+    for chain in range(parameters.chains):
+        arrangement = _progressive(problem, filled, chain, random)
+        for sweep in range(parameters.sweeps):
+            cooling = max(0.0, 1.0 - sweep / max(1, parameters.burn_in - 1))
+            heat = 1.0 + (parameters.start_heat - 1.0) * cooling
+            for sample in random.permutation(filled):
+                arrangement = _redraw(problem, arrangement, int(sample), heat, random)
+            if sweep < parameters.burn_in or sweep % 2 == 0:
+                arrangement = join_generations(problem, arrangement)
+            if sweep >= parameters.burn_in:
+                together += arrangement.place[:, None] == arrangement.place[None, :]
+            if progress is not None:
+                progress(chain * parameters.sweeps + sweep + 1, steps)
+        ends.append(arrangement)
+    shares = together.astype(np.float64) / max(1, parameters.chains * (parameters.sweeps - parameters.burn_in))
+    settled = [_settle(problem, end, shares, filled) for end in ends]
+    worths = [_worth(problem, one, shares) for one in settled]
+    return Found(settled[int(np.argmax(worths))], shares)
+
+
+def _progressive(problem: Problem, filled: list[int], chain: int, random: np.random.Generator) -> Arrangement:
+    """Place one sample after another, the most telling first; later chains shuffle that order a little."""
+    information = np.array([problem.evidence.information[slice(*problem.bounds[number])].sum() for number in filled])
+    wobble = random.lognormal(0.0, 0.5, len(filled)) if chain else np.ones(len(filled))
+    arrangement = start(problem)
+    for at in np.argsort(-np.round(information * wobble, 6), kind="stable"):
+        arrangement = _redraw(problem, arrangement, filled[int(at)], 1.0, random)
+    return arrangement
+
+
+def _worth(problem: Problem, arrangement: Arrangement, shares: Floats) -> float:
+    same = arrangement.place[:, None] == arrangement.place[None, :]
+    for first, last in problem.bounds:
+        same[first:last, first:last] = False
+    return round(float((shares[same] - problem.parameters.same_threshold).sum()), 9)
 
 
 def _redraw(problem: Problem, arrangement: Arrangement, sample: int, heat: float, random: np.random.Generator) -> Arrangement:
