@@ -126,7 +126,7 @@ def _prepare(
     return rows
 
 
-def _missing(model: type[Record], values: Mapping[str, Any]) -> list[Fault]:
+def _missing(model: type[Record] | type[Project], values: Mapping[str, Any]) -> list[Fault]:
     """Fields that a new record cannot be without."""
     faults = []
     for name in sorted(rules.WRITABLE[model]):

@@ -16,6 +16,7 @@ from surveys.models import (
     Person,
     Phase,
     Project,
+    Record,
     Ruling,
     Sample,
     Space,
