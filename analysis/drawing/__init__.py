@@ -71,7 +71,7 @@ def chart_png(chart: Mapping[str, Any], scale: float = 2.0) -> bytes:
     Raises
     ------
     PictureTooLarge
-        If the picture would have more than 80 million pixels; the sentence names the largest scale that fits.
+        If the picture would have more than 100 million pixels; the sentence names the largest scale that fits.
     ValueError
         If the scale is not above 0.
     """

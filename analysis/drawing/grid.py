@@ -35,6 +35,10 @@ _ORDINAL_SIZE: Final = 12.0
 _ORDINAL_ROOM: Final = 26.0
 _HEAD_ROOM: Final = ROW_HEAD - _ORDINAL_ROOM - 6.0
 _ROW_PAD: Final = 4.0
+# What an A3 page holds.
+_MOST_COLUMNS_SEEN_AT_ONCE: Final = 9
+_MOST_HEIGHT_SEEN_AT_ONCE: Final = 700.0
+_REPEAT_WIDTH: Final = 28.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +52,24 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """The columns and bands of one drawing or page; `at_top` and `at_foot` tell whether the chart's ends are in it."""
+    """The columns and bands of one drawing or page; `at_top` and `at_foot` tell whether the chart's ends are in it.
+
+    A block wider or higher than any page names its rows again at the right and its samples again at the foot.
+    """
 
     columns: tuple[Column, ...]
     bands: tuple[Band, ...]
     at_top: bool = True
     at_foot: bool = True
     class_begins: bool = True
+
+    @property
+    def wide(self) -> bool:
+        return len(self.columns) > _MOST_COLUMNS_SEEN_AT_ONCE
+
+    @property
+    def high(self) -> bool:
+        return sum(band.height for band in self.bands) > _MOST_HEIGHT_SEEN_AT_ONCE
 
 
 def bands_of(chart: Chart, limit: float = float("inf")) -> list[Band]:
@@ -83,8 +98,15 @@ def feet_height(columns: Sequence[Column]) -> float:
     return _STATE_HEIGHT if any(_base_word(column) for column in columns) else 0.0
 
 
-def block_width(columns: Sequence[Column]) -> float:
-    return ROW_HEAD + COLUMN * len(columns)
+def block_width(block: Block) -> float:
+    """Width of the grid with its heads."""
+    return ROW_HEAD + COLUMN * len(block.columns) + (_REPEAT_WIDTH if block.wide else 0.0)
+
+
+def block_height(block: Block) -> float:
+    """Height of the grid with its heads and feet."""
+    rows = sum(band.height for band in block.bands)
+    return heads_height(block.columns) + rows + feet_height(block.columns) + (_STATE_HEIGHT if block.high else 0.0)
 
 
 def draw_block(block: Block, x: float, y: float) -> Iterator[Shape]:
@@ -92,7 +114,7 @@ def draw_block(block: Block, x: float, y: float) -> Iterator[Shape]:
     first = x + ROW_HEAD
     grid_top = y + heads_height(block.columns)
     grid_foot = grid_top + sum(band.height for band in block.bands)
-    right = x + block_width(block.columns)
+    right = first + COLUMN * len(block.columns)
     yield from _class_heads(block, first, y)
     yield from _sample_heads(block, first, y + _CLASS_HEIGHT)
     top = grid_top
@@ -101,6 +123,8 @@ def draw_block(block: Block, x: float, y: float) -> Iterator[Shape]:
         yield Group(_row_title(band.row), tuple(_row_head(band, x, top)))
         yield from _cells(block, band, first, top)
         top += band.height
+        if block.wide and band.row.ordinal is not None:
+            yield Text(right + 6, top - 5, str(band.row.ordinal), _ORDINAL_SIZE, _REPEAT_WIDTH - 6, INK, True)
         rules.append(_separator(band, x, right, top, last=band is block.bands[-1]))
     # The rules last: the plate of the next row's head would cover them.
     yield from rules
@@ -110,6 +134,17 @@ def draw_block(block: Block, x: float, y: float) -> Iterator[Shape]:
         yield Line(left, y + (0 if begins else _CLASS_HEIGHT), left, grid_foot, *((RULE, 0.9) if begins else (HAIR, 0.4)))
         if block.at_foot and (word := _base_word(column)):
             yield _state(word, left, grid_foot + _STATE_HEIGHT - 2.6)
+        if block.high:
+            foot = grid_foot + feet_height(block.columns) + _STATE_HEIGHT - 1.4
+            yield Text(
+                left + CELL_PAD,
+                foot,
+                shorten(column.sample, HEADING, COLUMN - 2 * CELL_PAD, True),
+                HEADING,
+                COLUMN - 2 * CELL_PAD,
+                INK,
+                True,
+            )
     yield Line(right, y, right, grid_foot, RULE, 0.9)
 
 

@@ -47,7 +47,7 @@ def draw_foot(chart: Chart, x: float, y: float, room: float, most: int | None = 
         yield Text(x, baseline, text, BODY, room, INK, bold)
         baseline += _SENTENCE
     if cut:
-        yield Text(x, baseline, "More cautions and notes follow on the last page.", BODY, room, INK, True)
+        yield Text(x, baseline, "The cautions and notes go on: all of them stand after the chart.", BODY, room, INK, True)
 
 
 def all_sentences(chart: Chart, room: float) -> list[tuple[str, bool]]:
@@ -125,5 +125,5 @@ _ENTRIES: Final[tuple[tuple[Mark | None, str], ...]] = (
     (None, "no UV mark: not observed; a UV response suggests materials, it proves none"),
     (_hatched, "no colour measured; a quoted word is as written"),
     (_cornered, "corner: more saturated than a screen can show, drawn with less chroma"),
-    (_broken, "the two generations may be one campaign; how surely they are two"),
+    (_broken, "the two generations may be one campaign; beside it, how surely they are two"),
 )

@@ -11,7 +11,7 @@ from PIL import Image, ImageDraw, ImageFont
 from analysis.drawing.shapes import Box, Dash, Line, Polygon, Sheet, Text, flat
 from analysis.drawing.text import font_file, width
 
-MOST_PIXELS: Final = 80_000_000
+MOST_PIXELS: Final = 100_000_000
 # Blank pixels round a stamped text, for letters that lean out of their width.
 _STAMP_EDGE: Final = 2
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
-from analysis.drawing.grid import Band, Block, bands_of, block_width, draw_block, feet_height, heads_height
+from analysis.drawing.grid import Band, Block, bands_of, block_height, block_width, draw_block, feet_height, heads_height
 from analysis.drawing.key import all_sentences, draw_foot, foot_height, is_cut
 from analysis.drawing.reading import Chart, Column, read_chart
 from analysis.drawing.shapes import Box, Shape, Sheet, Text
@@ -29,16 +29,13 @@ def whole_sheet(chart: Mapping[str, Any]) -> Sheet:
     """One drawing of the whole chart, as large as it needs to be."""
     read = read_chart(chart)
     bands = bands_of(read)
-    room = max(_LEAST_WIDTH - 2 * MARGIN, block_width(read.columns))
+    block = Block(read.columns, tuple(bands))
+    room = max(_LEAST_WIDTH - 2 * MARGIN, block_width(block))
     shapes: list[Shape] = [*_header(read, room, _counts(read))]
     y = MARGIN + _HEADER
     if bands:
-        block = Block(read.columns, tuple(bands))
         shapes += draw_block(block, MARGIN, y)
-        y += heads_height(read.columns) + sum(band.height for band in bands) + feet_height(read.columns)
-    else:
-        shapes.append(_nothing(y, room))
-        y += 24
+        y += block_height(block)
     # A line of text as wide as sixty columns cannot be read.
     foot_room = min(room, PAPERS["A3"][0] - 2 * MARGIN)
     shapes += draw_foot(read, MARGIN, y + _ABOVE_KEY, foot_room)
@@ -61,7 +58,7 @@ def page_sheets(chart: Mapping[str, Any], paper: str = "A3") -> list[Sheet]:
     read = read_chart(chart)
     most = int(high * 0.22 / (BODY * LEADING))
     body = high - 2 * MARGIN - _HEADER - _ABOVE_KEY - foot_height(read, room, most)
-    bodies = [(note, [*draw]) for note, draw in _page_bodies(read, room, body)] or [("", [_nothing(MARGIN + _HEADER, room)])]
+    bodies = [(note, [*draw]) for note, draw in _page_bodies(read, room, body)] or [("", [])]
     overflow = _overflow_pages(read, room, high, most)
     total = len(bodies) + len(overflow)
     sheets = []
@@ -146,11 +143,10 @@ def _header(chart: Chart, room: float, told: str) -> Iterator[Shape]:
     left = room - width(told, HEADING) - 16
     yield Text(MARGIN, MARGIN + 11, shorten(chart.title, TITLE, left, True), TITLE, left, INK, True)
     yield Text(MARGIN + room, MARGIN + 11, told, HEADING, room / 2, INK, anchor="end")
-    yield Text(MARGIN, MARGIN + 24, _READING, SMALL, room, SOFT)
-
-
-def _nothing(y: float, room: float) -> Text:
-    return Text(MARGIN, y + 14, shorten(NOTHING_YET, HEADING, room), HEADING, room, INK)
+    if chart.layers:
+        yield Text(MARGIN, MARGIN + 24, _READING, SMALL, room, SOFT)
+    else:
+        yield Text(MARGIN, MARGIN + 25, NOTHING_YET, HEADING, room, INK)
 
 
 def _sheet(chart: Chart, wide: float, high: float, shapes: list[Shape]) -> Sheet:
