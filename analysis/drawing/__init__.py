@@ -25,7 +25,7 @@ def chart_svg(chart: Mapping[str, Any]) -> str:
     Returns
     -------
     str
-        SVG 1.1, one unit to the point. Text is text; every layer, row and sample is a group with its full description.
+        SVG 1.1, in points. Text is text; every layer, row and sample is a group with its full description.
     """
     return sheet_svg(whole_sheet(chart))
 

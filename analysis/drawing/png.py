@@ -14,6 +14,8 @@ from analysis.drawing.text import font_file, width
 MOST_PIXELS: Final = 100_000_000
 # Blank pixels round a stamped text, for letters that lean out of their width.
 _STAMP_EDGE: Final = 2
+# Letters are set this much larger and then reduced: set small, they are hinted to whole pixels and the text grows too long.
+_FINER: Final = 4
 
 
 class PictureTooLarge(ValueError):
@@ -80,12 +82,11 @@ class _Brush:
         """The text as a mask, and how far its baseline lies below the mask's upper edge."""
         key = (text.text, text.size, text.bold)
         if key not in self._stamps:
-            letters = _letters(text.bold, text.size * self._scale)
-            left, top, right, foot = letters.getbbox(text.text, anchor="ls")
-            rise = math.ceil(-top) + _STAMP_EDGE
-            mask = Image.new("L", (math.ceil(right - min(left, 0)) + 2 * _STAMP_EDGE, rise + math.ceil(foot) + _STAMP_EDGE))
-            ImageDraw.Draw(mask).text((_STAMP_EDGE, rise), text.text, fill=255, font=letters, anchor="ls")
-            self._stamps[key] = (mask, rise)
+            letters = _letters(text.bold, text.size * self._scale * _FINER)
+            _, top, right, foot = (math.ceil(abs(edge) / _FINER) + _STAMP_EDGE for edge in letters.getbbox(text.text, anchor="ls"))
+            mask = Image.new("L", ((right + _STAMP_EDGE) * _FINER, (top + foot) * _FINER))
+            ImageDraw.Draw(mask).text((_STAMP_EDGE * _FINER, top * _FINER), text.text, fill=255, font=letters, anchor="ls")
+            self._stamps[key] = (mask.reduce(_FINER), top)
         return self._stamps[key]
 
     def _box(self, box: Box) -> None:

@@ -3,7 +3,7 @@
 import math
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from analysis.drawing.text import clean
@@ -94,6 +94,8 @@ def read_chart(chart: Mapping[str, Any]) -> Chart:
     for layer in layers:
         rows.setdefault(layer.generation, Row(layer.generation))
     placed = sorted((row for row in rows.values() if row.ordinal is not None), key=lambda row: -(row.ordinal or 0))
+    if placed:
+        placed[-1] = replace(placed[-1], distinctness=None)  # nothing lies below it to be told apart from
     loose = [row for row in rows.values() if row.ordinal is None]
     stacks: dict[tuple[str, int | None], list[Layer]] = {}
     for layer in sorted(layers, key=lambda one: one.position):

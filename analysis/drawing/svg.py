@@ -14,7 +14,7 @@ def sheet_svg(sheet: Sheet) -> str:
     """The sheet as one SVG 1.1 document."""
     wide, high = _number(sheet.width), _number(sheet.height)
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}" height="{high}" viewBox="0 0 {wide} {high}" role="img" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}pt" height="{high}pt" viewBox="0 0 {wide} {high}" role="img" '
         f'aria-labelledby="chart-title chart-description" font-family={quoteattr(_FAMILIES)}>',
         f'<title id="chart-title">{escape(sheet.title)}</title>',
         f'<desc id="chart-description">{escape(sheet.description)}</desc>',

@@ -10,7 +10,9 @@ import pytest
 from PIL import Image
 
 from analysis.drawing import PictureTooLarge, chart_pdf, chart_png, chart_svg
+from analysis.drawing.shapes import Text, flat
 from analysis.drawing.sheets import whole_sheet
+from analysis.drawing.text import width
 from tests.analysis.drawing.charts import cell, every_mark, generation, large, sample
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -190,6 +192,16 @@ def test_the_png_has_the_pixels_of_its_scale_and_the_paint_in_its_place():
     counted = {"#{:02x}{:02x}{:02x}".format(*colour): count for count, colour in picture.getcolors(1 << 24)}
     for colour in painted:
         assert counted.get(colour, 0) > 1000, colour
+
+
+def test_the_lettering_of_the_png_keeps_to_its_measured_width():
+    chart = {"notes": ["mmmm xxxx llll " * 12]}
+    (note,) = [shape for shape in flat(whole_sheet(chart).shapes) if isinstance(shape, Text) and shape.text.startswith("mmmm")]
+    for scale in (1.0, 1.6, 2.0):
+        picture = Image.open(io.BytesIO(chart_png(chart, scale=scale))).convert("L")
+        line = picture.crop((0, round((note.y - 5) * scale), picture.width, round((note.y + 1) * scale)))
+        left, _, right, _ = line.point(lambda level: 255 if level < 200 else 0).getbbox()
+        assert right - left == pytest.approx(width(note.text, note.size) * scale, rel=0.01)
 
 
 def test_a_picture_with_too_many_pixels_is_refused_with_the_scale_that_fits(large_chart):

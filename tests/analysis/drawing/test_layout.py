@@ -255,6 +255,11 @@ def test_two_generations_that_may_be_one_are_parted_by_a_broken_line_with_the_pe
     assert "apart from the one below: 43 %" in [text.text for text in texts(sheet)]
 
 
+def test_the_oldest_generation_has_none_below_to_be_told_apart_from():
+    chart = {"generations": [generation(1, distinctness=0.1)], "cells": [cell("A", 1, 1)]}
+    assert not [text for text in texts(whole_sheet(chart)) if "apart" in text.text]
+
+
 def test_a_distinctness_of_six_tenths_is_a_whole_line():
     chart = {"generations": [generation(1), generation(2, distinctness=0.6)], "cells": [cell("A", 1, 1)]}
     assert not [text for text in texts(whole_sheet(chart)) if "apart" in text.text]
