@@ -161,8 +161,9 @@ def draw(chain: Chain, uniforms: Floats) -> tuple[Integers, NDArray[np.bool_]]:
 
 
 def _choose(weights: Floats, uniform: float) -> int:
-    sums = np.cumsum(weights)
-    return min(int(np.searchsorted(sums, uniform * sums[-1], side="right")), int(np.flatnonzero(weights)[-1]))
+    sums = weights.cumsum()
+    # Shrunk a little so that rounding never reaches past the last weight that is not 0.
+    return int(sums.searchsorted(uniform * sums[-1] * (1.0 - 1e-12), side="right"))
 
 
 def best_path(gain: Floats, stay_gain: Floats, allowed: NDArray[np.bool_], cut: NDArray[np.bool_]) -> tuple[Integers, NDArray[np.bool_]]:

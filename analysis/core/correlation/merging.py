@@ -56,8 +56,7 @@ def joining_gains(problem: Problem, arrangement: Arrangement) -> Floats:
 def _agreement(problem: Problem, arrangement: Arrangement, member: Floats) -> tuple[Floats, Floats]:
     """Log odds of each layer in its own generation, and in its own joined with every other."""
     layers, count = member.shape
-    whole = np.concatenate([problem.evidence.votes, problem.evidence.weights]).reshape(-1, layers)
-    sums = (whole @ member.astype(np.float32)).astype(np.float64).reshape(2, -1, layers, count)
+    sums = (problem.whole @ member.astype(np.float32)).reshape(2, -1, layers, count)
     own = sums[:, :, np.arange(layers), arrangement.place]
     alone = np.log(combine(problem.parameters, own[0], own[1]))
     both = sums + own[:, :, :, None]
@@ -89,16 +88,7 @@ def _occupation_gain(problem: Problem, present: Floats, spanned: Floats) -> Floa
 
 def left_out_score(problem: Problem, shows: Floats, reaches: Floats) -> Floats:
     """Log probability that a campaign is shown by that many of those that reach over it, whichever they are, and that it is one."""
-    parameters = problem.parameters
-    samples = len(problem.bounds)
-    table = np.empty((samples + 1, samples + 1))
-    yes, no = parameters.occupancy_shown, parameters.occupancy_left_out
-    for reach in range(samples + 1):
-        for show in range(samples + 1):
-            out = max(0, reach - show)
-            table[show, reach] = math.lgamma(yes + show) + math.lgamma(no + out) - math.lgamma(yes + no + show + out)
-    table += math.lgamma(yes + no) - math.lgamma(yes) - math.lgamma(no) - parameters.generation_cost
-    result: Floats = table[np.rint(shows).astype(int), np.rint(reaches).astype(int)]
+    result: Floats = problem.left_out[np.rint(shows).astype(int), np.rint(reaches).astype(int)]
     return result
 
 
@@ -109,9 +99,7 @@ def _steps(problem: Problem, arrangement: Arrangement) -> tuple[NDArray[np.int_]
     return upper - 1, upper
 
 
-def _may_join(
-    problem: Problem, arrangement: Arrangement, lower: NDArray[np.int_], upper: NDArray[np.int_]
-) -> NDArray[np.bool_]:
+def _may_join(problem: Problem, arrangement: Arrangement, lower: NDArray[np.int_], upper: NDArray[np.int_]) -> NDArray[np.bool_]:
     count = arrangement.count
     place = arrangement.place
     after = np.zeros((count, count), dtype=bool)

@@ -60,6 +60,7 @@ class Parameters:
     chains: int = 6  # independent starts: arrangements far apart may be equally likely
     sweeps: int = 16  # rounds of leaving each sample out and placing it anew
     burn_in: int = 8  # of which the first are cooled from `start_heat` and not counted
+    join_every: int = 2  # rounds between attempts to join whole generations
     start_heat: float = 2.0
     seed: int = 20  # of the generator that draws placements; any fixed number
     same_threshold: float = 0.4  # share of draws in which two layers agree, from which they are joined (about F1/2)

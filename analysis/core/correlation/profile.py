@@ -1,5 +1,6 @@
 """The working state: which generation each layer stands in, and what the others' generations say to one sample."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -27,6 +28,8 @@ class Problem:
     base: Floats  # samples: probability that it begins late
     top: Floats  # samples: probability that it ends early
     kinship: Floats  # samples × samples: what one says about the other being left out; 0 with itself
+    whole: NDArray[np.float32]  # votes and weights of all layers, one feature below the other
+    left_out: Floats  # log probability of a campaign by how many samples show it, and how many reach over it
     stacked: tuple[NDArray[np.float32], ...]  # samples: votes and weights of its layers, one below the other
     layers: int
 
@@ -53,9 +56,22 @@ def state_problem(samples: Sequence[Sample], evidence: Evidence, constraints: Co
         base=np.array([begins.get(sample.base_state, parameters.begins_late_broken) for sample in samples]),
         top=np.array([ends.get(sample.top_state, parameters.ends_early_unknown) for sample in samples]),
         kinship=kinship,
+        whole=np.concatenate([evidence.votes, evidence.weights]).reshape(-1, evidence.votes.shape[2]),
+        left_out=_left_out(len(samples), parameters),
         stacked=stacked,
         layers=int(edges[-1]),
     )
+
+
+def _left_out(samples: int, parameters: Parameters) -> Floats:
+    """Beta-binomial log probabilities: rows, how many show the campaign; columns, how many reach over it."""
+    yes, no = parameters.occupancy_shown, parameters.occupancy_left_out
+    table = np.empty((samples + 1, samples + 1))
+    for show in range(samples + 1):
+        for reach in range(samples + 1):
+            out = max(0, reach - show)
+            table[show, reach] = math.lgamma(yes + show) + math.lgamma(no + out) - math.lgamma(yes + no + show + out)
+    return table + math.lgamma(yes + no) - math.lgamma(yes) - math.lgamma(no) - parameters.generation_cost
 
 
 @dataclass(frozen=True, slots=True)

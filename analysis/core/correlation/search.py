@@ -49,7 +49,7 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
             heat = 1.0 + (parameters.start_heat - 1.0) * cooling
             for sample in random.permutation(filled):
                 arrangement = _redraw(problem, arrangement, int(sample), heat, random)
-            if sweep < parameters.burn_in or sweep % 2 == 0:
+            if sweep % parameters.join_every == parameters.join_every - 1:
                 arrangement = join_generations(problem, arrangement)
             if sweep >= parameters.burn_in:
                 together += arrangement.place[:, None] == arrangement.place[None, :]
