@@ -1,0 +1,107 @@
+/** Jobs in words. */
+
+import { capital, count } from "../lib/words.js";
+
+/** @typedef {import("./types.js").Job} Job */
+
+/** @type {Record<string, string>} */
+const TITLES = {
+  "check-import": "Check of a file",
+  import: "Import",
+  correlate: "Correlation",
+  date: "Derivation of years",
+  chart: "Generation chart",
+  registers: "Export of the registers",
+};
+
+/** A state in words, and a mark that tells it by shape. */
+/** @type {Record<import("./types.js").JobState, { word: string, mark: string }>} */
+const STATES = {
+  queued: { word: "waiting", mark: "○" },
+  running: { word: "under way", mark: "◐" },
+  done: { word: "done", mark: "●" },
+  failed: { word: "failed", mark: "✕" },
+  cancelled: { word: "stopped", mark: "▢" },
+};
+
+/** @param {Pick<Job, "kind" | "params">} job */
+export function title(job) {
+  const name = TITLES[job.kind] ?? capital(job.kind);
+  const of = job.params["space"] ? ` of space ${job.params["space"]}` : job.kind === "correlate" ? " of all spaces" : "";
+  const form = job.params["format"] ? ` as ${job.params["format"].toUpperCase()}` : "";
+  const paper = job.params["paper"] && job.params["format"] === "pdf" ? `, ${job.params["paper"]}` : "";
+  return `${name}${of}${form}${paper}`;
+}
+
+/** @param {Pick<Job, "state" | "cancel_asked">} job */
+export function state(job) {
+  const told = STATES[job.state];
+  return job.state === "running" && job.cancel_asked ? { word: "stopping", mark: told.mark } : told;
+}
+
+/** @param {Pick<Job, "state">} job */
+export function isOpen(job) {
+  return job.state === "queued" || job.state === "running";
+}
+
+/**
+ * What a job is doing, or what came of it.
+ * @param {Job} job
+ */
+export function now(job) {
+  if (job.state === "queued") return "Waiting for a worker.";
+  if (job.state === "running") return job.cancel_asked ? "Stopping at the next step." : share(job);
+  if (job.state === "failed" || job.state === "cancelled") return job.error;
+  return outcome(job);
+}
+
+/** @param {Job} job */
+function share(job) {
+  const { done, total, now } = job.progress;
+  const said = now || "Under way";
+  return total > 0 ? `${said}: ${Math.floor((100 * done) / total)} %.` : `${said}.`;
+}
+
+/**
+ * The result of a job that is done, in words.
+ * @param {Pick<Job, "kind" | "result" | "files">} job
+ * @returns {string}
+ */
+export function outcome(job) {
+  const result = job.result ?? {};
+  if (job.kind === "correlate") return correlated(result);
+  if (job.kind === "date") return dated(result);
+  if (job.kind === "check-import") return checked(result);
+  if (job.kind === "import") return "The file was imported.";
+  return job.files.length ? `${count(job.files.length, "file")} ready.` : "Done.";
+}
+
+/** @param {any} result */
+function correlated(result) {
+  /** @type {any[]} */
+  const spaces = result.spaces ?? [];
+  const refused = spaces.filter((one) => one.refused);
+  const sum = (/** @type {string} */ name) => spaces.reduce((total, one) => total + (one[name] ?? 0), 0);
+  const told = [
+    `${count(sum("layers"), "layer")} placed in ${count(sum("generations"), "generation")} of ${count(spaces.length - refused.length, "space")}`,
+    `${count(sum("layers_changed"), "placement")} changed`,
+  ];
+  if (sum("unsure")) told.push(`${count(sum("unsure"), "layer")} unsure (confidence below one half)`);
+  return [`${told.join("; ")}.`, ...refused.map((one) => `Space ${one.space}: ${one.refused}`), dated(result, true)].filter(Boolean).join(" ");
+}
+
+/**
+ * @param {any} result
+ * @param {boolean} [onlyConflicts]
+ */
+function dated(result, onlyConflicts = false) {
+  const conflicts = (result.conflicts ?? []).length;
+  const told = onlyConflicts ? "" : `The years of ${count(result.generations_changed ?? 0, "generation")} changed. `;
+  return `${told}${conflicts ? `${count(conflicts, "conflict")} of date.` : onlyConflicts ? "" : "No conflict of date."}`.trim();
+}
+
+/** @param {any} result */
+function checked(result) {
+  const faults = result.fault_count ?? (result.faults ?? []).length;
+  return faults ? `${count(faults, "fault")} found.` : "No fault found.";
+}
