@@ -5,3 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("api/v1/", include("surveys.api.urls")),
 ]
+
+handler400 = "surveys.api.problems.bad_page"
+handler404 = "surveys.api.problems.missing_page"
+handler500 = "surveys.api.problems.failed_page"

@@ -39,6 +39,11 @@ class LeaseLost(Exception):
 
 def ask(actor: Person, project: Project, kind_name: str, params: Mapping[str, Any]) -> Job:
     """Ask for a job. One on unchanged input that is done already, or under way, is answered instead of a new one."""
+    return ask_or_find(actor, project, kind_name, params)[0]
+
+
+def ask_or_find(actor: Person, project: Project, kind_name: str, params: Mapping[str, Any]) -> tuple[Job, bool]:
+    """Ask for a job; answer it, and whether it is a new one."""
     kind = KINDS.get(kind_name)
     access.require(actor, project, kind.capability if kind else access.SEE)
     if kind is None:
@@ -51,15 +56,15 @@ def ask(actor: Person, project: Project, kind_name: str, params: Mapping[str, An
     with transaction.atomic():
         found = _standing(project, kind, digest)
         if found is not None:
-            return found
+            return found, False
         job = Job(project=project, created_by=actor, kind=kind.name, params=kept, digest=digest)
         try:
             with transaction.atomic():
                 job.save(force_insert=True)
         except IntegrityError:
-            return Job.objects.get(project=project, digest=digest, state__in=("queued", "running"))
+            return Job.objects.get(project=project, digest=digest, state__in=("queued", "running")), False
         transaction.on_commit(lambda: ring(job), robust=True)
-    return job
+    return job, True
 
 
 def _standing(project: Project, kind: Kind, digest: str) -> Job | None:

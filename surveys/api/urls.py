@@ -1,3 +1,59 @@
-"""The interface's addresses."""
+"""The interface's addresses. Each answers with and without its last slash; a collection's proper form ends in one."""
 
-urlpatterns: list = []
+from typing import Any
+
+from django.urls import URLPattern
+from django.urls.resolvers import RoutePattern
+from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
+
+from surveys.api.collections import RECORDS
+from surveys.api.views import changes, members, projects, records, results, session, work
+
+
+class Either(RoutePattern):
+    """A route that answers with and without its last slash: a redirect would lose the body of a POST."""
+
+    def match(self, path: str) -> Any:
+        """As the route says, or with the slash put on or taken off."""
+        other = path[:-1] if path.endswith("/") else f"{path}/"
+        return super().match(path) or (super().match(other) if other else None)
+
+
+def route(path: str, view: Any, name: str) -> URLPattern:
+    """One address."""
+    return URLPattern(Either(path, name=name, is_endpoint=True), view, None, name)
+
+
+PROJECT = "projects/<str:code>"
+
+urlpatterns = [
+    route("session", session.SessionView.as_view(), "session"),
+    route("me", session.Me.as_view(), "me"),
+    route("tokens/", session.Tokens.as_view(), "tokens"),
+    route("tokens/<uuid:record_id>", session.OneToken.as_view(), "token"),
+    route("vocabulary", results.Vocabulary.as_view(), "vocabulary"),
+    route("projects/", projects.Projects.as_view(), "projects"),
+    route(PROJECT, projects.OneProject.as_view(), "project"),
+    route(f"{PROJECT}/members/", members.MemberList.as_view(), "members"),
+    route(f"{PROJECT}/members/<uuid:record_id>", members.Member.as_view(), "member"),
+    route(f"{PROJECT}/changes/", changes.Changes.as_view(), "changes"),
+    route(f"{PROJECT}/restorations/", changes.Restorations.as_view(), "restorations"),
+    route(f"{PROJECT}/uploads/", work.Uploads.as_view(), "uploads"),
+    route(f"{PROJECT}/uploads/<uuid:record_id>", work.OneUpload.as_view(), "upload"),
+    route(f"{PROJECT}/jobs/", work.Jobs.as_view(), "jobs"),
+    route(f"{PROJECT}/jobs/<uuid:record_id>", work.OneJob.as_view(), "job"),
+    route(f"{PROJECT}/jobs/<uuid:record_id>/cancel", work.Cancel.as_view(), "job-cancel"),
+    route(f"{PROJECT}/jobs/<uuid:record_id>/files/<str:name>", work.JobFile.as_view(), "job-file"),
+    route(f"{PROJECT}/spaces/<uuid:record_id>/chart", results.Chart.as_view(), "chart"),
+    route(f"{PROJECT}/spaces/<uuid:record_id>/chart.svg", results.ChartDrawing.as_view(), "chart-drawing"),
+    route(f"{PROJECT}/dating/", results.Dating.as_view(), "dating"),
+    route("schema", SpectacularAPIView.as_view(), "schema"),
+    route("docs", SpectacularSwaggerSplitView.as_view(url_name="schema"), "docs"),
+]
+for _collection in RECORDS:
+    _here = f"{PROJECT}/{_collection.name}/"
+    urlpatterns += [
+        route(_here, records.Many.as_view(collection=_collection), _collection.name),
+        route(f"{_here}batch", records.Batch.as_view(collection=_collection), f"{_collection.name}-batch"),
+        route(f"{_here}<uuid:record_id>", records.One.as_view(collection=_collection), f"{_collection.name}-one"),
+    ]

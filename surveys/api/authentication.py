@@ -1,0 +1,72 @@
+"""Who asks: a script by its token, a browser by its session."""
+
+from typing import Any, Final
+
+from django.contrib.auth.models import AnonymousUser
+from django.http import HttpRequest
+from rest_framework.authentication import BaseAuthentication, SessionAuthentication, get_authorization_header
+from rest_framework.exceptions import AuthenticationFailed
+from rest_framework.request import Request
+from rest_framework.throttling import SimpleRateThrottle
+
+from surveys import tokens
+from surveys.errors import Forbidden
+from surveys.models import Person
+
+KEYWORD: Final = "Token"
+
+
+class TokenAuthentication(BaseAuthentication):
+    """`Authorization: Token …`."""
+
+    def authenticate(self, request: Request) -> tuple[Person, None] | None:
+        """The token's person; None where no token is sent."""
+        parts = get_authorization_header(request).split()
+        if not parts or parts[0].lower() != KEYWORD.lower().encode():
+            return None
+        if len(parts) != 2:
+            raise AuthenticationFailed("Send the token as 'Authorization: Token …', with nothing after it.")
+        person = tokens.person_of(parts[1].decode("latin-1"))
+        if person is None:
+            raise AuthenticationFailed("This token is not known here, or was revoked. Make a new one.")
+        return person, None
+
+    def authenticate_header(self, request: Request) -> str:
+        """How one could have said who one is."""
+        return KEYWORD
+
+
+class Session(SessionAuthentication):
+    """The browser's session; what changes something must come from our own pages (CSRF)."""
+
+    def enforce_csrf(self, request: HttpRequest | Request) -> None:
+        """Refuse what another site made the browser send."""
+        from rest_framework.exceptions import PermissionDenied
+
+        try:
+            super().enforce_csrf(request)  # type: ignore[arg-type]
+        except PermissionDenied:
+            raise Forbidden(
+                "This request did not come from a page of this program, or the page was open too long. Reload it and try again.",
+                code="csrf",
+            ) from None
+
+
+class SignInThrottle(SimpleRateThrottle):
+    """So many tries to sign in a minute by one name from one address; others at that address are not locked out."""
+
+    scope = "sign-in"
+
+    def get_cache_key(self, request: Request, view: Any) -> str | None:
+        """One count for each name and address; only tries are counted."""
+        if request.method != "POST":
+            return None
+        data = request.data if isinstance(request.data, dict) else {}
+        name = tokens.digest_of(str(data.get("username", ""))[:200].casefold())
+        return f"sign-in:{name}:{self.get_ident(request)}"
+
+
+def person_of(request: Request) -> Person:
+    """Who asks, in a view that only a person may use."""
+    assert isinstance(request.user, Person) and not isinstance(request.user, AnonymousUser)
+    return request.user

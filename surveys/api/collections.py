@@ -1,0 +1,202 @@
+"""The collections of a project: which records, in which shape, order and under which names. Lists, filters and schema follow from this."""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any, Final
+from urllib.parse import quote
+
+from django.db import models
+from django.db.models import QuerySet
+from rest_framework import serializers
+
+from surveys import rules, selectors
+from surveys.api import serializers as shapes
+from surveys.models import (
+    Element,
+    Evidence,
+    Generation,
+    Job,
+    Layer,
+    Membership,
+    Phase,
+    Project,
+    Ruling,
+    Sample,
+    Space,
+    Upload,
+)
+from surveys.selectors import listings
+
+TEXT, WORD, WHOLE, NUMBER, DAY, MOMENT, REFERENCE, ANYTHING = "text", "word", "whole", "number", "day", "moment", "reference", "anything"
+KINDS: Final[tuple[tuple[type[Any], str], ...]] = (
+    (serializers.ChoiceField, WORD),
+    (serializers.UUIDField, REFERENCE),
+    (serializers.RelatedField, REFERENCE),
+    (serializers.CharField, TEXT),
+    (serializers.IntegerField, WHOLE),
+    (serializers.FloatField, NUMBER),
+    (serializers.DateTimeField, MOMENT),
+    (serializers.DateField, DAY),
+)
+# The name by which people refer to a record, where an id is asked for.
+HUMAN: Final[Mapping[Any, str]] = {Space: "number", Element: "code", Sample: "number", Phase: "ordinal"}
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One shown field: the path of its column in the database, what kind of value it holds, and whether that may be missing."""
+
+    name: str
+    path: str
+    kind: str
+    nullable: bool
+    words: tuple[str, ...] = ()
+    target: type[models.Model] | None = None
+
+
+@dataclass(frozen=True)
+class Collection:
+    """One collection of a project."""
+
+    name: str
+    model: type[Any]
+    shape: type[Any]
+    # From the project, or from the person where a collection is not of one project.
+    query: Callable[[Any], QuerySet[Any]]
+    order: tuple[str, ...]
+    search: tuple[str, ...]
+    title: str
+    # The column by which ties are broken.
+    tie: str = "id"
+    # For what is no column: fields put together by `finish` from `extra` columns.
+    composed: frozenset[str] = frozenset()
+    extra: Mapping[str, str] = field(default_factory=dict)
+    finish: Callable[[Any, dict[str, Any]], dict[str, Any]] | None = None
+
+    @cached_property
+    def columns(self) -> dict[str, Column]:
+        """All shown fields, in order."""
+        return {name: self._column(name, shown) for name, shown in self.shape().fields.items() if name not in self.composed}
+
+    def _column(self, name: str, shown: Any) -> Column:
+        kind = next((kind for sort, kind in KINDS if isinstance(shown, sort)), ANYTHING)
+        path = shown.source.replace(".", "__")
+        words = tuple(str(word) for word in shown.choices if word) if kind == WORD else ()
+        target = self._target(path) if kind == REFERENCE else None
+        return Column(name, path, kind, bool(shown.allow_null), words, target)
+
+    def _target(self, path: str) -> Any:
+        model: Any = self.model
+        for step in path.removesuffix("_id").split("__"):
+            found = model._meta.get_field(step)
+            model = found.related_model if found.is_relation else None
+            if model is None:
+                return None
+        return model
+
+    @cached_property
+    def paths(self) -> dict[str, str]:
+        """Shown name to column."""
+        return {name: column.path for name, column in self.columns.items()} | dict(self.extra)
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """The names of all shown fields."""
+        return tuple(self.shape().fields)
+
+    @cached_property
+    def values(self) -> type[shapes.Body]:
+        """The body by which a record is written."""
+        return shapes.values_of(self.model, self.shape.__name__.removesuffix("Shape"))
+
+    @property
+    def writable(self) -> frozenset[str]:
+        """The fields that a person may set."""
+        return rules.WRITABLE[self.model]
+
+    def rows(self, scope: Any, query: QuerySet[Any], names: Iterable[str] | None = None) -> list[dict[str, Any]]:
+        """Records of a query as they are shown; only the fields named, where some are."""
+        if names is None or self.finish is not None:
+            found = listings.rows(query, self.paths)
+        else:
+            found = listings.rows(query, {name: self.paths[name] for name in names})
+        if self.finish is not None:
+            found = [self.finish(scope, row) for row in found]
+            found = [{name: row[name] for name in names} for row in found] if names is not None else found
+        return found
+
+    def rows_of(self, scope: Any, ids: Sequence[Any]) -> dict[Any, dict[str, Any]]:
+        """Certain records as they are shown, by id."""
+        found = listings.rows_of(self.query(scope), self.paths, ids)
+        return found if self.finish is None else {key: self.finish(scope, row) for key, row in found.items()}
+
+    def row(self, scope: Any, record_id: Any) -> dict[str, Any] | None:
+        """One record as it is shown."""
+        return next(iter(self.rows_of(scope, [record_id]).values()), None)
+
+
+def job_as_shown(project: Project, row: dict[str, Any]) -> dict[str, Any]:
+    """A job's row with its progress in one place, and an address for each of its files (never the path where it lies)."""
+    row["progress"] = {name: row.pop(f"progress_{name}") for name in ("done", "total", "now")}
+    row["files"] = [
+        {
+            **{name: file[name] for name in ("name", "size", "sha256", "content_type")},
+            "url": f"/api/v1/projects/{project.code}/jobs/{row['id']}/files/{quote(file['name'], safe='')}",
+        }
+        for file in row["files"]
+    ]
+    return row
+
+
+RECORDS: Final = tuple(
+    Collection(*told)
+    for told in (
+        (
+            "spaces", Space, shapes.SpaceShape, selectors.space_summaries, ("sort_key", "number"),
+            ("number", "name", "storey", "notes"), "Spaces",
+        ),
+        (
+            "elements", Element, shapes.ElementShape, listings.elements, ("code",),
+            ("code", "space_number", "element_class", "position", "substrate", "description", "notes"), "Elements",
+        ),
+        (
+            "samples", Sample, shapes.SampleShape, listings.samples, ("number",),
+            ("number", "element_code", "space_number", "part", "visit", "location", "purpose", "taken_by", "bag", "mount", "kept_at", "notes"),
+            "Samples",
+        ),
+        (
+            "layers", Layer, shapes.LayerShape, listings.layers, ("sample_number", "position"),
+            ("name", "element_code", "kind", "colour", "munsell", "first_colour", "sheen", "texture", "uv_colour", "pigments", "binder",
+             "tests", "notes"), "Layers",
+        ),
+        (
+            "rulings", Ruling, shapes.RulingShape, listings.rulings, ("created_at",),
+            ("kind", "first_layer_name", "second_layer_name", "reason"), "Rulings",
+        ),
+        (
+            "generations", Generation, shapes.GenerationShape, listings.generations, ("space_number", "ordinal"),
+            ("name", "label", "description", "technique", "phase_label"), "Generations",
+        ),
+        ("phases", Phase, shapes.PhaseShape, listings.phases, ("ordinal",), ("label", "description"), "Phases"),
+        (
+            "evidence", Evidence, shapes.EvidenceShape, listings.evidence, ("reference",),
+            ("reference", "kind", "source", "statement", "years_as_written", "notes"), "Evidence",
+        ),
+    )
+)  # fmt: skip
+MEMBERS: Final = Collection(
+    "members", Membership, shapes.MemberShape, listings.members, ("name",), ("name", "username", "role", "discipline"), "Members"
+)
+UPLOADS: Final = Collection("uploads", Upload, shapes.UploadShape, listings.uploads, ("-created_at",), ("name",), "Uploads")
+JOBS: Final = Collection(
+    "jobs", Job, shapes.JobShape, listings.jobs, ("-created_at",), ("kind", "error"), "Jobs", "id",
+    frozenset({"progress"}), {f"progress_{name}": name for name in ("done", "total", "now")}, job_as_shown,
+)  # fmt: skip
+BY_MODEL: Final = {collection.model: collection for collection in (*RECORDS, MEMBERS)}
+# What also a contractor sees of a project; only this can be listed, filtered and ordered by.
+CARDS: Final = Collection(
+    "projects", Project, shapes.ProjectCard, listings.my_projects, ("code",), shapes.CARD, "Projects", tie="code"
+)  # fmt: skip
+PROJECTS: Final = Collection("project", Project, shapes.ProjectShape, listings.my_projects, ("code",), shapes.CARD, "Projects")
+BY_NAME: Final = {collection.name: collection for collection in (*RECORDS, MEMBERS, UPLOADS, JOBS, CARDS)}

@@ -1,0 +1,406 @@
+"""The shapes of answers: which fields a record shows, under which names, and of which types.
+
+The fields of a record are read straight from the database by the columns that `source` names (`surveys.api.collections`), so these
+classes are declarations: nothing is computed in them. What may be written, and of which type, follows from `surveys.rules.WRITABLE`.
+"""
+
+from typing import Any
+
+from rest_framework import serializers
+
+from analysis.core import vocabulary
+from surveys import rules
+from surveys.api.typed import Anything, Id, Text, field_for
+from surveys.models import Element, Evidence, Generation, Job, Layer, Membership, Phase, Project, Ruling, Sample, Space, Token, Upload
+
+COMMON = ("id", "version", "created_at", "created_by")
+
+
+def shown(model: Any, *more: str, without: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """The fields of a kind of record: what all have, what a person may set in the order of the model, and more."""
+    own = [field.name for field in model._meta.concrete_fields if field.name in rules.WRITABLE[model] and field.name not in without]
+    return (*COMMON, *own, *more)
+
+
+class Shown(serializers.ModelSerializer):  # type: ignore[type-arg]
+    """What every record shows: its id, its version, when it was made and by whom (by name)."""
+
+    created_by = serializers.CharField(source="created_by.name")
+
+    def get_fields(self) -> dict[str, serializers.Field]:  # type: ignore[type-arg,override]
+        """All fields are for reading."""
+        fields = super().get_fields()
+        for field in fields.values():
+            field.read_only = True
+            field.required = False
+        return fields
+
+
+def name_of(other: str, attribute: str, *, null: bool = False) -> Any:
+    """The human name of a record that is referred to, shown beside its id."""
+    return serializers.CharField(source=f"{other}.{attribute}", allow_null=null)
+
+
+def number_of(other: str, *, null: bool = False) -> Any:
+    """The number of a generation or phase that is referred to, shown beside its id."""
+    return serializers.IntegerField(source=f"{other}.ordinal", allow_null=null)
+
+
+class SpaceShape(Shown):
+    """A space, with how much was recorded in it."""
+
+    element_count = serializers.IntegerField()
+    sample_count = serializers.IntegerField()
+    layer_count = serializers.IntegerField()
+    generation_count = serializers.IntegerField()
+
+    class Meta:
+        model = Space
+        fields = shown(
+            Space, "element_count", "sample_count", "layer_count", "generation_count", "correlated_at", "correlated_by"
+        )  # fmt: skip
+
+
+class ElementShape(Shown):
+    """An element, with the number of its space."""
+
+    space_number = name_of("space", "number")
+
+    class Meta:
+        model = Element
+        fields = shown(Element, "space_number")
+
+
+class SampleShape(Shown):
+    """A sample, with its element and space."""
+
+    element_code = name_of("element", "code")
+    element_class = name_of("element", "element_class")
+    space = serializers.UUIDField(source="element.space_id")
+    space_number = name_of("element.space", "number")
+    layer_count = serializers.IntegerField()
+
+    class Meta:
+        model = Sample
+        fields = shown(Sample, "element_code", "element_class", "space", "space_number", "layer_count")
+
+
+class LayerShape(Shown):
+    """A layer: what was seen, and what was inferred (generation, placed_by, confidence, runner_up)."""
+
+    name = serializers.CharField(help_text="The sample's number and the layer's position, as in K-014/3.")
+    sample_number = name_of("sample", "number")
+    element = serializers.UUIDField(source="sample.element_id")
+    element_code = name_of("sample.element", "code")
+    element_class = name_of("sample.element", "element_class")
+    space = serializers.UUIDField(source="sample.element.space_id")
+    space_number = name_of("sample.element.space", "number")
+    generation_ordinal = number_of("generation", null=True)
+    runner_up_ordinal = number_of("runner_up", null=True)
+
+    class Meta:
+        model = Layer
+        fields = shown(
+            Layer, "name", "sample_number", "element", "element_code", "element_class", "space", "space_number", "generation_ordinal",
+            "placed_by", "confidence", "runner_up", "runner_up_ordinal", "runner_up_confidence",
+        )  # fmt: skip
+
+
+class RulingShape(Shown):
+    """A ruling, with the names of its layers and the number of its generation."""
+
+    first_layer_name = serializers.CharField()
+    second_layer_name = serializers.CharField(allow_null=True)
+    generation_ordinal = number_of("generation", null=True)
+    space = serializers.UUIDField(source="first_layer.sample.element.space_id")
+    space_number = name_of("first_layer.sample.element.space", "number")
+
+    class Meta:
+        model = Ruling
+        fields = shown(Ruling, "first_layer_name", "second_layer_name", "generation_ordinal", "space", "space_number")
+
+
+class FormerOrdinal(serializers.Serializer):  # type: ignore[type-arg]
+    """A number that a generation bore before."""
+
+    ordinal = serializers.IntegerField()
+    until = serializers.DateTimeField()
+
+
+class BoundSetter(serializers.Serializer):  # type: ignore[type-arg]
+    """A record that sets a bound."""
+
+    id = serializers.CharField()
+    name = serializers.CharField()
+
+
+class GenerationShape(Shown):
+    """A generation: its number, what people said of it, and the years derived for it with the records that set them."""
+
+    name = serializers.CharField(help_text="The space's number and the ordinal, as in 101/3.")
+    space_number = name_of("space", "number")
+    phase_ordinal = number_of("phase", null=True)
+    phase_label = name_of("phase", "label", null=True)
+    layer_count = serializers.IntegerField()
+    earlier_ordinals = FormerOrdinal(many=True)
+
+    class Meta:
+        model = Generation
+        fields = shown(
+            Generation, "name", "space_number", "phase_ordinal", "phase_label", "layer_count", "distinctness", "earliest", "latest",
+            "earliest_by", "latest_by", "earlier_ordinals",
+        )  # fmt: skip
+
+
+class PhaseShape(Shown):
+    """A phase."""
+
+    generation_count = serializers.IntegerField()
+
+    class Meta:
+        model = Phase
+        fields = shown(Phase, "generation_count")
+
+
+class EvidenceShape(Shown):
+    """A piece of evidence, with the name of what it bears on."""
+
+    phase_ordinal = number_of("phase", null=True)
+    space_number = name_of("space", "number", null=True)
+    element_code = name_of("element", "code", null=True)
+    generation_ordinal = number_of("generation", null=True)
+
+    class Meta:
+        model = Evidence
+        fields = shown(Evidence, "phase_ordinal", "space_number", "element_code", "generation_ordinal")
+
+
+class MemberShape(Shown):
+    """Who belongs to a project, in which role."""
+
+    person = serializers.IntegerField(source="person_id")
+    username = name_of("person", "username")
+    name = name_of("person", "name")
+
+    class Meta:
+        model = Membership
+        fields = shown(Membership, "person", "username", "name", without=("person",))
+
+
+class UploadShape(serializers.ModelSerializer):  # type: ignore[type-arg]
+    """A file that was brought."""
+
+    created_by = serializers.CharField(source="created_by.name", read_only=True)
+
+    class Meta:
+        model = Upload
+        fields = ("id", "created_at", "created_by", "name", "size", "sha256")
+        read_only_fields = fields
+
+
+class ProjectShape(Shown):
+    """A project and one's own place in it. Who is contractor sees code, name, place and role of it only."""
+
+    role = serializers.ChoiceField(vocabulary.ROLES)
+    discipline = serializers.ChoiceField(vocabulary.DISCIPLINES)
+    cursor = serializers.IntegerField(
+        source="change_sequence", help_text="The number of the last change: where to follow the changes from."
+    )
+
+    class Meta:
+        model = Project
+        fields = shown(Project, "role", "discipline", "cursor", "dated_at")
+
+
+CARD = ("code", "name", "place", "role")
+
+
+class ProjectCard(serializers.ModelSerializer):  # type: ignore[type-arg]
+    """What every member sees of a project, a contractor too."""
+
+    role = serializers.ChoiceField(vocabulary.ROLES, read_only=True)
+
+    class Meta:
+        model = Project
+        fields = CARD
+        read_only_fields = CARD
+
+
+# -- work ---------------------------------------------------------------------------------------------------------------------
+
+
+class Progress(serializers.Serializer):  # type: ignore[type-arg]
+    """How far a job is."""
+
+    done = serializers.IntegerField()
+    total = serializers.IntegerField()
+    now = serializers.CharField(allow_blank=True)
+
+
+class OutputFile(serializers.Serializer):  # type: ignore[type-arg]
+    """A file that a job made."""
+
+    name = serializers.CharField()
+    size = serializers.IntegerField()
+    sha256 = serializers.CharField()
+    content_type = serializers.CharField()
+    url = serializers.CharField()
+
+
+class JobShape(serializers.ModelSerializer):  # type: ignore[type-arg]
+    """A job: what was asked for, how far it is, what came of it."""
+
+    created_by = serializers.CharField(source="created_by.name")
+    progress = Progress()
+    params = serializers.DictField()
+    result = serializers.JSONField(allow_null=True)
+    files = OutputFile(many=True)
+
+    class Meta:
+        model = Job
+        fields = (
+            "id", "created_at", "created_by", "kind", "params", "state", "progress", "result", "files", "error", "started_at",
+            "finished_at", "cancel_asked", "attempt",
+        )  # fmt: skip
+        read_only_fields = fields
+
+
+class TokenShape(serializers.ModelSerializer):  # type: ignore[type-arg]
+    """A token, without its secret."""
+
+    class Meta:
+        model = Token
+        fields = ("id", "label", "created_at", "last_used_at")
+        read_only_fields = fields
+
+
+class TokenMade(TokenShape):
+    """A token just made, with the secret that is shown this once."""
+
+    token = serializers.CharField(read_only=True)
+
+    class Meta(TokenShape.Meta):
+        fields = (*TokenShape.Meta.fields, "token")  # type: ignore[assignment]
+        read_only_fields = fields
+
+
+class TokenList(serializers.Serializer):  # type: ignore[type-arg]
+    """One's own tokens."""
+
+    results = TokenShape(many=True)
+
+
+class PersonShape(serializers.Serializer):  # type: ignore[type-arg]
+    """Who is signed in."""
+
+    id = serializers.IntegerField()
+    username = serializers.CharField()
+    name = serializers.CharField()
+
+
+class ChangeShape(serializers.Serializer):  # type: ignore[type-arg]
+    """One line of the history."""
+
+    sequence = serializers.IntegerField()
+    at = serializers.DateTimeField()
+    actor = serializers.CharField(help_text="The name of who did it.")
+    action = serializers.ChoiceField(["created", "changed", "removed", "restored"])
+    record_type = serializers.CharField()
+    record_id = serializers.CharField()
+    record_name = serializers.CharField()
+    version = serializers.IntegerField()
+    fields_ = serializers.DictField(child=serializers.ListField(), help_text="Each field that changed, from what to what.")
+    act = serializers.UUIDField()
+    reason = serializers.CharField(allow_blank=True)
+
+    def get_fields(self) -> dict[str, Any]:
+        """`fields` is a serializer's own attribute, so it is declared under another name."""
+        return {name.rstrip("_"): field for name, field in super().get_fields().items()}
+
+
+class ChangePage(serializers.Serializer):  # type: ignore[type-arg]
+    """Changes in the order in which they were made, and where to go on from."""
+
+    changes = ChangeShape(many=True)
+    cursor = serializers.IntegerField()
+    more = serializers.BooleanField(help_text="Whether there is more to be had at once.")
+
+
+class Restored(serializers.Serializer):  # type: ignore[type-arg]
+    """A record that was brought back."""
+
+    type = serializers.CharField()
+    collection = serializers.CharField()
+    id = serializers.UUIDField()
+    name = serializers.CharField()
+    version = serializers.IntegerField()
+
+
+class RestoredList(serializers.Serializer):  # type: ignore[type-arg]
+    """All that one restoration brought back."""
+
+    restored = Restored(many=True)
+
+
+# -- requests -----------------------------------------------------------------------------------------------------------------
+
+
+class Body(serializers.Serializer):  # type: ignore[type-arg]
+    """What is sent; unknown fields are refused."""
+
+
+class SignIn(Body):
+    """A name and a password."""
+
+    username = Text(150)
+    password = Text(4_096)
+
+
+class TokenLabel(Body):
+    """What a token is for."""
+
+    label = Text(80)
+
+
+class NewMember(Body):
+    """Who is let in, as what."""
+
+    username = Text(150)
+    role = Text()
+    discipline = Text()
+
+
+class MemberChange(Body):
+    """Another role or discipline."""
+
+    role = Text(required=False)
+    discipline = Text(required=False)
+
+
+class Act(Body):
+    """The act that removed something: `act` of its lines in the changes."""
+
+    act = Id()
+
+
+class JobRequest(Body):
+    """A kind of job, and its parameters."""
+
+    kind = Text()
+    params = Anything(required=False)
+
+
+class UploadRequest(serializers.Serializer):  # type: ignore[type-arg]
+    """A file."""
+
+    file = serializers.FileField()
+
+
+def values_of(model: Any, name: str) -> type[Body]:
+    """The body that sets the fields of a kind of record."""
+    order = [field.name for field in model._meta.concrete_fields if field.name in rules.WRITABLE[model]]
+    fields: dict[str, Any] = {field: field_for(model, field) for field in order}
+    return type(f"{name}Values", (Body,), {**fields, "__doc__": f"The fields of a {model._meta.verbose_name} that may be set."})
+
+
+ProjectValues = values_of(Project, "Project")

@@ -1,0 +1,126 @@
+"""What all views share: the project by its code, deeds done once, lists in pages."""
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any, Final
+from urllib.parse import urlencode
+
+import orjson
+from django.http import HttpResponseBase
+from django.utils.cache import patch_vary_headers
+from rest_framework.permissions import IsAuthenticated
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from surveys import access, idempotency
+from surveys.api import bodies, filters, pagination, problems
+from surveys.api.authentication import person_of
+from surveys.api.collections import Collection
+from surveys.api.rendering import OneForm, dump
+from surveys.models import Person, Project
+
+KEY: Final = "Idempotency-Key"
+LIST_PARAMETERS: Final = ("page_size", "cursor", "ordering", "search", "fields", "count")
+
+
+class View(APIView):
+    """A view of the interface. Query parameters are refused unless `takes` names them."""
+
+    permission_classes = [IsAuthenticated]
+    content_negotiation_class = OneForm
+    metadata_class = None
+    http_method_names = ["get", "head", "post", "put", "patch", "delete"]
+    # Parameters by method.
+    takes: Mapping[str, tuple[str, ...]] = {}
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        """Refuse unknown parameters before anything else is done, but after it is known who asks."""
+        super().initial(request, *args, **kwargs)
+        self.given = bodies.parameters(request, self.parameters())
+
+    def parameters(self) -> Iterable[str]:
+        """The query parameters that this request may have."""
+        return self.takes.get("GET" if self.request.method == "HEAD" else str(self.request.method), ())
+
+    def finalize_response(self, request: Request, response: HttpResponseBase, *args: Any, **kwargs: Any) -> Any:
+        """Answers depend on who asks."""
+        patch_vary_headers(response, ["Authorization", "Cookie"])
+        return super().finalize_response(request, response, *args, **kwargs)
+
+    @property
+    def actor(self) -> Person:
+        """Who asks."""
+        return person_of(self.request)
+
+    def project(self, code: str, capability: str = access.SEE) -> Project:
+        """The project of the address, if the actor may do that in it."""
+        return access.project(self.actor, code, capability)
+
+    def once(self, request: Request, body: Any, deed: Callable[[], Response]) -> Response:
+        """Do a deed once for a key (Idempotency-Key); without a key, simply do it."""
+        key = request.headers.get(KEY)
+        if key is None:
+            return deed()
+        idempotency.check_key(key)
+        kept = idempotency.once(self.actor, key, bodies.digest(request, body), lambda: _kept(deed()), self._refusal)
+        headers = {**kept.headers, **({"Idempotency-Replayed": "true"} if kept.replayed else {})}
+        media_type = problems.MEDIA_TYPE if kept.status >= 400 else None
+        return Response(kept.body, status=kept.status, headers=headers, content_type=media_type)
+
+    def _refusal(self, error: Exception) -> idempotency.Reply:
+        return _kept(problems.answer(error, {"view": self, "request": self.request}))
+
+
+def _kept(response: Response) -> idempotency.Reply:
+    """An answer as plain values."""
+    headers = {name: str(response.headers[name]) for name in ("ETag", "Location", "Retry-After") if name in response.headers}
+    return idempotency.Reply(response.status_code, orjson.loads(dump(response.data)), headers)
+
+
+def listed(view: View, collection: Collection, scope: Project | Person, request: Request) -> Response:
+    """One page of a collection, as its parameters ask."""
+    given = dict(view.given)
+    asked = {name: given.pop(name) for name in LIST_PARAMETERS if name in given}
+    size = pagination.size_of(asked.get("page_size"))
+    terms = pagination.order_of(collection, asked.get("ordering"))
+    names = _fields(collection, asked.get("fields"))
+    query = filters.narrow(collection, collection.query(scope), given)
+    if "search" in asked:
+        query = filters.search(collection, query, _search(asked["search"]))
+    count = {"count": query.count()} if "count" in asked and bodies.truth(asked["count"], "count") else {}
+    if "cursor" in asked:
+        query = pagination.after(query, terms, pagination.values_of(terms, asked["cursor"]))
+    query = pagination.in_order(query, terms)[: size + 1]
+    wanted = None if names is None else list(dict.fromkeys([*names, *(term.name for term in terms)]))
+    rows = collection.rows(scope, query, wanted)
+    cursor = None
+    if len(rows) > size:
+        rows = rows[:size]
+        cursor = pagination.cursor_of(terms, [rows[-1][term.name] for term in terms])
+    if names is not None:
+        rows = [{name: row[name] for name in names} for row in rows]
+    return Response({"results": rows, "cursor": cursor, "next": _next(request, cursor), **count})
+
+
+def _next(request: Request, cursor: str | None) -> str | None:
+    if cursor is None:
+        return None
+    rest = {name: value for name, value in request.query_params.items() if name != "cursor"}
+    return f"{request.path}?{urlencode({**rest, 'cursor': cursor})}"
+
+
+def _fields(collection: Collection, asked: str | None) -> list[str] | None:
+    if asked is None:
+        return None
+    names = list(dict.fromkeys(asked.split(",")))
+    for name in names:
+        if name not in collection.names:
+            known = ", ".join(collection.names)
+            raise problems.unknown_parameter("fields", f"{collection.title} have no field '{name[:80]}'. They have: {known}.")
+    return names
+
+
+def _search(text: str) -> str:
+    if len(text) > 200:
+        raise problems.unknown_parameter("search", "Search for at most 200 characters.")
+    return text

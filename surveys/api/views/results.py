@@ -1,0 +1,94 @@
+"""What was found: the chart of a space, the years of generations; and the closed lists of words."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpResponse
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from analysis.core import vocabulary
+from surveys import access, selectors
+from surveys.api import bodies
+from surveys.api.middleware import DRAWING
+from surveys.api.views.base import View
+from surveys.models import Space
+from surveys.models.chronology import BEARS_ON
+from surveys.models.stratigraphy import PLACED_BY
+from surveys.models.work import JOB_STATES
+
+WORDS = {
+    "layer_kinds": vocabulary.LAYER_KINDS,
+    "completeness": vocabulary.COMPLETENESS,
+    "lower_boundaries": vocabulary.LOWER_BOUNDARIES,
+    "base_states": vocabulary.BASE_STATES,
+    "top_states": vocabulary.TOP_STATES,
+    "uv_strengths": vocabulary.UV_STRENGTHS,
+    "munsell_bases": vocabulary.MUNSELL_BASES,
+    "sample_statuses": vocabulary.SAMPLE_STATUSES,
+    "space_kinds": vocabulary.SPACE_KINDS,
+    "ruling_kinds": vocabulary.RULING_KINDS,
+    "disciplines": vocabulary.DISCIPLINES,
+    "evidence_kinds": vocabulary.EVIDENCE_KINDS,
+    "relations": vocabulary.RELATIONS,
+    "certainties": vocabulary.CERTAINTIES,
+    "roles": vocabulary.ROLES,
+    "element_classes": vocabulary.ELEMENT_CLASSES,
+    "bears_on": BEARS_ON,
+    "placed_by": PLACED_BY,
+    "job_states": JOB_STATES,
+}
+
+
+class SpaceResult(View):
+    """A result of one space."""
+
+    def space(self, code: str, record_id: UUID) -> Space:
+        """The space of the address, with its project at hand."""
+        project = self.project(code)
+        space = access.get(self.actor, project, Space, record_id)
+        space.project = project
+        return space
+
+
+class Chart(SpaceResult):
+    """The generation chart of a space."""
+
+    def get(self, request: Request, code: str, record_id: UUID) -> Response:
+        """Generations, samples and cells, one a layer."""
+        return Response(selectors.chart(self.space(code, record_id)))
+
+
+class ChartDrawing(SpaceResult):
+    """The generation chart of a space, drawn."""
+
+    def get(self, request: Request, code: str, record_id: UUID) -> Any:
+        """The chart as a picture for a page."""
+        from analysis.drawing import chart_svg
+
+        drawn = chart_svg(selectors.chart(self.space(code, record_id)))
+        answer = HttpResponse(drawn, content_type="image/svg+xml")
+        answer.headers["Content-Security-Policy"] = DRAWING
+        answer.headers["X-Content-Type-Options"] = "nosniff"
+        return answer
+
+
+class Dating(View):
+    """The years of generations."""
+
+    takes = {"GET": ("tentative",)}
+
+    def get(self, request: Request, code: str) -> Response:
+        """Bounds with the records that set them, distributions within them, and conflicts."""
+        from surveys.work import dating
+
+        tentative = bodies.truth(self.given.get("tentative", "false"), "tentative")
+        return Response(dating.answer(self.project(code), include_tentative=tentative))
+
+
+class Vocabulary(View):
+    """The closed lists."""
+
+    def get(self, request: Request) -> Response:
+        """Every list of words, in the order in which a person would look for them."""
+        return Response({name: list(words) for name, words in WORDS.items()})

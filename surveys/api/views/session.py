@@ -1,0 +1,88 @@
+"""Signing in and out, who one is, and one's tokens."""
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib.auth import authenticate, login, logout
+from django.middleware.csrf import get_token
+from rest_framework.exceptions import NotAuthenticated
+from rest_framework.permissions import AllowAny
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from surveys import tokens
+from surveys.api import bodies, serializers
+from surveys.api.authentication import Session, SignInThrottle
+from surveys.api.problems import WrongPassword
+from surveys.api.views.base import View
+from surveys.models import Person
+
+
+def as_shown(person: Person) -> dict[str, Any]:
+    """A person, as he sees himself."""
+    return {"id": person.pk, "username": person.username, "name": person.name}
+
+
+class SessionView(View):
+    """The browser's session."""
+
+    permission_classes = [AllowAny]
+    throttle_classes = [SignInThrottle]
+
+    def get(self, request: Request) -> Response:
+        """Who is signed in. Sets the cookie that every change needs (CSRF), also when nobody is."""
+        get_token(request._request)
+        if not isinstance(request.user, Person):
+            raise NotAuthenticated
+        return Response(as_shown(request.user))
+
+    def post(self, request: Request) -> Response:
+        """Sign in."""
+        Session().enforce_csrf(request)
+        body = bodies.take(serializers.SignIn, request.data)
+        person = authenticate(request._request, username=body["username"], password=body["password"])
+        if not isinstance(person, Person):
+            raise WrongPassword("The name or the password is wrong. After ten tries in a minute you have to wait.")
+        login(request._request, person)
+        return Response(as_shown(person))
+
+    def delete(self, request: Request) -> Response:
+        """Sign out."""
+        logout(request._request)
+        return Response(status=204)
+
+
+class Me(View):
+    """Who asks."""
+
+    def get(self, request: Request) -> Response:
+        """The person whose token or session this is."""
+        return Response(as_shown(self.actor))
+
+
+class Tokens(View):
+    """One's own tokens."""
+
+    def get(self, request: Request) -> Response:
+        """All that are not revoked, with when each was last used."""
+        return Response({"results": [_token(token) for token in tokens.of(self.actor)]})
+
+    def post(self, request: Request) -> Response:
+        """Make one. Its secret is in this answer and nowhere else."""
+        body = bodies.take(serializers.TokenLabel, request.data)
+        token, secret = tokens.make(self.actor, body["label"])
+        headers = {"Location": f"/api/v1/tokens/{token.pk}", "Cache-Control": "no-store"}
+        return Response({**_token(token), "token": secret}, status=201, headers=headers)
+
+
+class OneToken(View):
+    """One of one's own tokens."""
+
+    def delete(self, request: Request, record_id: UUID) -> Response:
+        """Revoke it."""
+        tokens.revoke(self.actor, record_id)
+        return Response(status=204)
+
+
+def _token(token: Any) -> dict[str, Any]:
+    return {name: getattr(token, name) for name in ("id", "label", "created_at", "last_used_at")}

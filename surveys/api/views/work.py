@@ -1,0 +1,149 @@
+"""Files that people bring, and jobs with the files that they make."""
+
+import hashlib
+from collections.abc import Iterable
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+from django.core.files.storage import default_storage
+from django.http import FileResponse
+from rest_framework.parsers import MultiPartParser
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from surveys import access, jobs
+from surveys.api import bodies, serializers
+from surveys.api.collections import JOBS, UPLOADS
+from surveys.api.filters import filters_of
+from surveys.api.middleware import DRAWING
+from surveys.api.views.base import LIST_PARAMETERS, listed
+from surveys.api.views.records import CollectionView
+from surveys.errors import Fault, Invalid, NotFound, TooLarge
+from surveys.models import Job
+
+# What a form adds around its file.
+WRAPPING = 64 * 1024
+
+
+class ListView(CollectionView):
+    """A list of what is not changed by writing its fields."""
+
+    def parameters(self) -> Iterable[str]:
+        """Those of a list, and every filter."""
+        return (*LIST_PARAMETERS, *filters_of(self.collection.name)) if self.request.method in ("GET", "HEAD") else ()
+
+    def get(self, request: Request, code: str) -> Response:
+        """A page of it."""
+        return listed(self, self.collection, self.project(code), request)
+
+
+class Uploads(ListView):
+    """The files brought to a project."""
+
+    collection = UPLOADS
+    parser_classes = [MultiPartParser]
+
+    def post(self, request: Request, code: str) -> Response:
+        """Bring a file, to be imported by a job."""
+        project = self.project(code, access.IMPORT)
+        name, content = _file(request)
+        told = {"name": name, "sha256": hashlib.sha256(content).hexdigest()}
+
+        def keep() -> Response:
+            kept = jobs.upload(self.actor, project, name, content)
+            return Response(self.row(project, kept.pk), status=201, headers={"Location": self.address(project, kept.pk)})
+
+        return self.once(request, told, keep)
+
+
+def _file(request: Request) -> tuple[str, bytes]:
+    """The one file of a form; refused before it is read, if the request says that it is too large."""
+    limit = settings.UPLOAD_MAX_BYTES
+    refusal = TooLarge(f"A file may have at most {limit / 1024 / 1024:.0f} MB.")
+    if int(request.META.get("CONTENT_LENGTH") or 0) > limit + WRAPPING:
+        raise refusal
+    others = sorted(set(request.data) - {"file"})
+    given = request.FILES.getlist("file")
+    if len(given) != 1 or others or len(request.FILES) != 1:
+        text = f"Send one file, in a part called 'file'{f', and no {others[0][:80]!r}' if others else ''}."
+        raise Invalid(text, faults=(Fault("file", "required", text),))
+    if given[0].size > limit:
+        raise refusal
+    name = str(given[0].name or "file")
+    return name, given[0].read()
+
+
+class OneUpload(CollectionView):
+    """One file that was brought."""
+
+    collection = UPLOADS
+
+    def get(self, request: Request, code: str, record_id: UUID) -> Response:
+        """What it is; the file itself is for the jobs that read it."""
+        return Response(self.row(self.project(code), record_id))
+
+
+class Jobs(ListView):
+    """The jobs of a project."""
+
+    collection = JOBS
+
+    def post(self, request: Request, code: str) -> Response:
+        """Ask for a job. One on unchanged input that is done or under way is answered instead (200)."""
+        return self.once(request, request.data, lambda: self._ask(request, code))
+
+    def _ask(self, request: Request, code: str) -> Response:
+        project = self.project(code)
+        body = bodies.take(serializers.JobRequest, request.data)
+        job, fresh = jobs.ask_or_find(self.actor, project, body["kind"], body.get("params", {}))
+        headers = {"Location": self.address(project, job.pk)}
+        return Response(self.row(project, job.pk), status=202 if fresh else 200, headers=headers)
+
+
+class OneJob(CollectionView):
+    """One job."""
+
+    collection = JOBS
+
+    def get(self, request: Request, code: str, record_id: UUID) -> Response:
+        """How far it is, and what came of it."""
+        return Response(self.row(self.project(code), record_id))
+
+    def delete(self, request: Request, code: str, record_id: UUID) -> Response:
+        """Stop it."""
+        return _cancel(self, code, record_id)
+
+
+class Cancel(CollectionView):
+    """Stopping a job."""
+
+    collection = JOBS
+
+    def post(self, request: Request, code: str, record_id: UUID) -> Response:
+        """Stop it: at once if it waits, at its next step if it runs."""
+        return self.once(request, None, lambda: _cancel(self, code, record_id))
+
+
+def _cancel(view: CollectionView, code: str, record_id: UUID) -> Response:
+    project = view.project(code)
+    jobs.cancel(view.actor, project, record_id)
+    return Response(view.row(project, record_id))
+
+
+class JobFile(CollectionView):
+    """A file that a job made."""
+
+    collection = JOBS
+
+    def get(self, request: Request, code: str, record_id: UUID, name: str) -> Any:
+        """The file, to be kept, not shown: it never runs in the program's own pages."""
+        job = access.get(self.actor, self.project(code), Job, record_id)
+        found = next((file for file in job.files if file["name"] == name), None)
+        if found is None or not default_storage.exists(found["path"]):
+            raise NotFound("This job has no such file.")
+        answer = FileResponse(default_storage.open(found["path"]), as_attachment=True, filename=name, content_type=found["content_type"])
+        answer.headers["X-Content-Type-Options"] = "nosniff"
+        answer.headers["Content-Security-Policy"] = DRAWING
+        answer.headers["ETag"] = f'"{found["sha256"]}"'
+        return answer
