@@ -44,14 +44,15 @@ class Pen:
                 continue
             asked = [row[field.name] for row in resolved if row.get(field.name) is not None]
             ids = {str(value) for value in asked if not isinstance(value, models.Model) and rules.is_id(value)}
-            found = self._of_project(field.related_model, ids) if ids else {}
+            target_model: Any = field.related_model
+            found = self._of_project(target_model, ids) if ids else {}
             for place, row in enumerate(resolved):
                 value = row.get(field.name)
                 if value is None or isinstance(value, models.Model):
                     continue
                 target = found.get(str(value).lower())
                 if target is None:
-                    name = field.related_model._meta.verbose_name
+                    name = target_model._meta.verbose_name
                     faults.append(Fault(field.name, "not-found", f"There is no such {name} in {self.project.code}.", place))
                 row[field.name] = target
         return resolved, faults
