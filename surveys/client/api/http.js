@@ -1,0 +1,182 @@
+/** Requests to the interface. What the browser cannot reach is tried again; what is refused is a Problem. */
+
+import { Lost, Problem, problemFrom } from "../model/problems.js";
+import { afterFailure } from "../lib/waits.js";
+
+export const ROOT = "/api/v1";
+const TRIES_OF_A_WRITE = 3;
+
+/**
+ * @typedef {object} Asked
+ * @property {unknown} [body] sent as JSON
+ * @property {number} [version] the version of the record that is changed
+ * @property {AbortSignal} [signal]
+ */
+
+/**
+ * @typedef {object} Hooks
+ * @property {(lost: boolean) => void} connection told when the connection goes and when it is back
+ * @property {() => void} signedOut told when the session has ended
+ */
+
+/** @type {Hooks} */
+const hooks = { connection: () => {}, signedOut: () => {} };
+
+/** @param {Partial<Hooks>} told */
+export function listen(told) {
+  Object.assign(hooks, told);
+}
+
+/**
+ * Read; while the connection is lost, again and again until the reader goes elsewhere.
+ * @param {string} url
+ * @param {AbortSignal} [signal]
+ * @returns {Promise<any>}
+ */
+export async function read(url, signal) {
+  for (let failures = 0; ; failures += 1) {
+    try {
+      return await once("GET", url, { ...(signal ? { signal } : {}) });
+    } catch (error) {
+      if (!(error instanceof Lost)) throw error;
+      await wait(afterFailure(failures), signal);
+    }
+  }
+}
+
+/**
+ * Make something or ask for something. It bears a key, so that it can be tried again without being done twice.
+ * @param {string} url
+ * @param {unknown} body
+ * @param {AbortSignal} [signal]
+ * @returns {Promise<any>}
+ */
+export async function post(url, body, signal) {
+  const key = newKey();
+  for (let failures = 1; ; failures += 1) {
+    try {
+      return await once("POST", url, { body, ...(signal ? { signal } : {}) }, { "Idempotency-Key": key });
+    } catch (error) {
+      if (!(error instanceof Lost) || failures >= TRIES_OF_A_WRITE) throw error;
+      await wait(afterFailure(failures - 1), signal);
+    }
+  }
+}
+
+/**
+ * Change a record that was read at that version.
+ * @param {string} url
+ * @param {number} version
+ * @param {unknown} body
+ * @returns {Promise<any>}
+ */
+export function patch(url, version, body) {
+  return once("PATCH", url, { version, body });
+}
+
+/**
+ * Remove a record, if it is still at that version; or end what has none.
+ * @param {string} url
+ * @param {number} [version]
+ * @returns {Promise<any>}
+ */
+export function remove(url, version) {
+  return once("DELETE", url, version === undefined ? {} : { version });
+}
+
+/**
+ * @param {string} method
+ * @param {string} url
+ * @param {Asked} asked
+ * @param {Record<string, string>} [more]
+ */
+async function once(method, url, asked, more = {}) {
+  /** @type {Record<string, string>} */
+  const headers = { Accept: "application/json", ...more };
+  if (method !== "GET") headers["X-CSRFToken"] = csrfToken();
+  if (asked.body !== undefined) headers["Content-Type"] = "application/json";
+  if (asked.version !== undefined) headers["If-Match"] = `"${asked.version}"`;
+  /** @type {RequestInit} */
+  const options = { method, headers, credentials: "same-origin" };
+  if (asked.body !== undefined) options.body = JSON.stringify(asked.body);
+  if (asked.signal) options.signal = asked.signal;
+  return answered(await reached(url, options));
+}
+
+/**
+ * @param {string} url
+ * @param {RequestInit} options
+ */
+async function reached(url, options) {
+  try {
+    const response = await fetch(url, options);
+    hooks.connection(false);
+    return response;
+  } catch (error) {
+    if (options.signal?.aborted) throw error;
+    hooks.connection(true);
+    throw new Lost();
+  }
+}
+
+/** @param {Response} response */
+async function answered(response) {
+  if (response.status === 204) return null;
+  const body = await response.json().catch(() => null);
+  if (response.ok) return body;
+  throw refusal(response.status, body);
+}
+
+/**
+ * A refusal as a Problem; an ended session is told to whoever listens.
+ * @param {number} status
+ * @param {any} body
+ * @returns {Problem}
+ */
+export function refusal(status, body) {
+  const problem = problemFrom(status, body);
+  if (status === 401 && problem.code === "not-signed-in") hooks.signedOut();
+  return problem;
+}
+
+/** The connection was lost in a request that this module did not make. */
+export function lost() {
+  hooks.connection(true);
+  return new Lost();
+}
+
+/** What shows that a change comes from a page of this program. */
+export function csrfToken() {
+  const found = /(?:^|;\s*)csrftoken=([^;]*)/.exec(document.cookie);
+  return found?.[1] ?? "";
+}
+
+/** A key of 128 random bits. (randomUUID is missing where the address is not secure, as on a team's own network.) */
+export function newKey() {
+  return [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+/**
+ * @param {number} milliseconds
+ * @param {AbortSignal} [signal]
+ * @returns {Promise<void>}
+ */
+export function wait(milliseconds, signal) {
+  return new Promise((resolve, reject) => {
+    const stop = () => {
+      clearTimeout(timer);
+      reject(signal?.reason ?? new DOMException("Stopped", "AbortError"));
+    };
+    const timer = setTimeout(() => {
+      signal?.removeEventListener("abort", stop);
+      resolve();
+    }, milliseconds);
+    if (signal?.aborted) stop();
+    else signal?.addEventListener("abort", stop, { once: true });
+  });
+}
+
+/** @param {unknown} error */
+export function isStop(error) {
+  return error instanceof DOMException && error.name === "AbortError";
+}
