@@ -29,9 +29,7 @@ def spaces(count: int, samples: int = 20) -> list:
     for seed in range(9_000, 9_000 + count):
         cut = []
         for sample in invent_space(seed, samples=samples).samples:
-            cut.append(
-                type(sample)(sample.key, sample.element, sample.element_class, sample.base_state, sample.top_state, sample.layers[:LAYERS])
-            )
+            cut.append(replace(sample, layers=sample.layers[:LAYERS]))
         made.append(cut)
     return made
 
