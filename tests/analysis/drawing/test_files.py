@@ -10,8 +10,8 @@ import pytest
 from PIL import Image
 
 from analysis.drawing import PictureTooLarge, chart_pdf, chart_png, chart_svg
-from analysis.drawing.shapes import Text, flat
-from analysis.drawing.sheets import whole_sheet
+from analysis.drawing.shapes import Box, Text, flat
+from analysis.drawing.sheets import page_sheets, whole_sheet
 from analysis.drawing.text import width
 from tests.analysis.drawing.charts import cell, every_mark, generation, large, sample
 
@@ -150,6 +150,21 @@ def test_the_pdf_can_be_searched_in_every_script():
     assert "Белила" in pypdfium2.PdfDocument(chart_pdf(every_mark()))[0].get_textpage().get_text_bounded()
 
 
+def test_the_pdf_puts_every_text_where_the_draw_list_has_it():
+    (sheet,) = page_sheets(every_mark())
+    wanted = {shape.text: (shape.x, sheet.height - shape.y) for shape in flat(sheet.shapes) if isinstance(shape, Text)}
+    found = {}
+
+    def note(text, user_matrix, text_matrix, font, size):
+        x, y = text_matrix[4], text_matrix[5]
+        found[text.strip()] = (x * user_matrix[0] + user_matrix[4], y * user_matrix[3] + user_matrix[5])
+
+    pypdf.PdfReader(io.BytesIO(chart_pdf(every_mark()))).pages[0].extract_text(visitor_text=note)
+    for words in ("Stone-coloured trim", "Green distemper", "not placed", "lost in cutting", "base stripped", "K-022"):
+        assert found[words] == pytest.approx(wanted[words], abs=0.02), words
+    assert found["Stone-coloured trim"][1] < found["Green distemper"][1] < found["not placed"][1]
+
+
 def test_a_large_pdf_shows_every_sample_with_every_generation(large_chart, large_pdf):
     document = pypdfium2.PdfDocument(large_pdf)
     pages = [page.get_textpage().get_text_bounded() for page in document]
@@ -192,6 +207,10 @@ def test_the_png_has_the_pixels_of_its_scale_and_the_paint_in_its_place():
     counted = {"#{:02x}{:02x}{:02x}".format(*colour): count for count, colour in picture.getcolors(1 << 24)}
     for colour in painted:
         assert counted.get(colour, 0) > 1000, colour
+    for shape in flat(sheet.shapes):
+        if isinstance(shape, Box) and shape.fill in painted:
+            middle_right = (int((shape.x + shape.width - 1) * 3), int((shape.y + shape.height / 2) * 3))
+            assert "#{:02x}{:02x}{:02x}".format(*picture.getpixel(middle_right)) == shape.fill
 
 
 def test_the_lettering_of_the_png_keeps_to_its_measured_width():

@@ -274,6 +274,14 @@ def test_a_lost_beginning_and_end_are_words_at_the_foot_and_head_of_the_column()
     assert placed["top lost"] < grid_top
 
 
+def test_on_pages_the_beginning_is_told_on_the_lowest_and_the_end_on_the_highest_only():
+    chart = large(3, 30) | {"samples": [sample("K-001", "E", "wall", base_state="stripped", top_state="lost")]}
+    pages = [[text.text for text in texts(page)] for page in page_sheets(chart)]
+    assert len(pages) > 2
+    assert ["top lost" in shown for shown in pages] == [True] + [False] * (len(pages) - 1)
+    assert ["base stripped" in shown for shown in pages] == [False] * (len(pages) - 1) + [True]
+
+
 def test_only_paint_has_colour():
     chart = every_mark()
     for one in chart["cells"]:
