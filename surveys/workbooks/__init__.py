@@ -6,5 +6,6 @@ change), and only then `applying`.
 """
 
 from surveys.workbooks.applying import ImportRefused, check, load
+from surveys.workbooks.exporting import registers, registers_csv, template
 
-__all__ = ["ImportRefused", "check", "load"]
+__all__ = ["ImportRefused", "check", "load", "registers", "registers_csv", "template"]
