@@ -2,7 +2,6 @@
 
 from typing import Any, Final
 
-from django.contrib.auth.models import AnonymousUser
 from django.http import HttpRequest
 from rest_framework.authentication import BaseAuthentication, SessionAuthentication, get_authorization_header
 from rest_framework.exceptions import AuthenticationFailed
@@ -10,6 +9,7 @@ from rest_framework.request import Request
 from rest_framework.throttling import SimpleRateThrottle
 
 from surveys import tokens
+from surveys.api.problems import NOT_OURS
 from surveys.errors import Forbidden
 from surveys.models import Person
 
@@ -46,10 +46,7 @@ class Session(SessionAuthentication):
         try:
             super().enforce_csrf(request)  # type: ignore[arg-type]
         except PermissionDenied:
-            raise Forbidden(
-                "This request did not come from a page of this program, or the page was open too long. Reload it and try again.",
-                code="csrf",
-            ) from None
+            raise Forbidden(NOT_OURS, code="csrf") from None
 
 
 class SignInThrottle(SimpleRateThrottle):
@@ -68,5 +65,5 @@ class SignInThrottle(SimpleRateThrottle):
 
 def person_of(request: Request) -> Person:
     """Who asks, in a view that only a person may use."""
-    assert isinstance(request.user, Person) and not isinstance(request.user, AnonymousUser)
+    assert isinstance(request.user, Person)
     return request.user

@@ -162,7 +162,8 @@ RECORDS: Final = tuple(
         ),
         (
             "samples", Sample, shapes.SampleShape, listings.samples, ("number",),
-            ("number", "element_code", "space_number", "part", "visit", "location", "purpose", "taken_by", "bag", "mount", "kept_at", "notes"),
+            ("number", "element_code", "space_number", "part", "visit", "location", "purpose", "taken_by", "bag", "mount", "kept_at",
+             "notes"),
             "Samples",
         ),
         (

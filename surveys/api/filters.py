@@ -31,7 +31,7 @@ from surveys.api.collections import (
     Collection,
     Column,
 )
-from surveys.api.problems import Malformed, Place
+from surveys.api.problems import Malformed, Place, unknown_parameter
 
 LONGEST: Final = 400
 MOST_LISTED: Final = 500
@@ -185,9 +185,7 @@ class Named(django_filters.Filter):
             elif one.isascii() and one.isdigit() and len(one) < 9:
                 found |= Q(**{f"{self.column.path.removesuffix('_id')}__ordinal": int(one)})
             else:
-                raise Malformed(
-                    f"'{one}' is neither an id nor a number.", Place("", "invalid", "Give an id or a number.", self.column.name)
-                )
+                raise unknown_parameter(self.column.name, f"'{one[:80]}' is neither an id nor a number.")
         return qs.filter(found)
 
 
@@ -206,7 +204,7 @@ def _of_column(column: Column) -> dict[str, Any]:
     if column.kind == ANYTHING:
         return {}
     made: dict[str, Any] = {}
-    if column.kind == REFERENCE and column.target in HUMAN and name != "id":
+    if column.target is not None and column.target in HUMAN and name != "id":
         made[name] = Named(column, column.target)
         made[f"{name}__in"] = Named(column, column.target, several=True)
     else:
@@ -227,7 +225,7 @@ class Narrowing(FilterSet):
 
     def __init__(self, collection: Collection, data: Mapping[str, str], query: QuerySet[Any]) -> None:
         known = filters_of(collection.name)
-        self.base_filters = {name: known[name] for name in data}  # type: ignore[misc]
+        self.base_filters = {name: known[name] for name in data}
         super().__init__(data=data or {}, queryset=query)
 
 

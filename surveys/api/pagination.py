@@ -21,6 +21,7 @@ from surveys.api.rendering import dump
 
 USUAL, MOST = 100, 1_000
 LONGEST_CURSOR: Final = 30_000
+NUMBERS: Final = (int, float)
 READ: Final[dict[str, tuple[type[Any], Callable[[Any], Any]]]] = {
     TEXT: (str, str),
     WORD: (str, str),
@@ -114,7 +115,8 @@ def _read(term: Term, value: Any) -> Any:
     if value is None:
         return None
     sort, read = READ[term.kind]
-    if isinstance(value, bool) or not isinstance(value, (int, float) if sort is float else sort):
+    sorts: Any = NUMBERS if sort is float else sort
+    if isinstance(value, bool) or not isinstance(value, sorts):
         raise TypeError
     if (sort is int and abs(value) > 2**53) or (sort is str and "\x00" in value):
         raise ValueError

@@ -10,7 +10,6 @@ from django.db import OperationalError
 from django.http import Http404, HttpRequest, HttpResponse
 from rest_framework import exceptions
 from rest_framework.response import Response
-from rest_framework.views import set_rollback
 
 from surveys import errors
 from surveys.api.rendering import dump
@@ -32,6 +31,7 @@ TITLES: Final = {
     500: "Something went wrong in the program",
     503: "Busy",
 }
+NOT_OURS: Final = "This request did not come from a page of this program, or the page was open too long. Reload it and try again."
 SIGN_IN: Final = "Sign in, or send a token: 'Authorization: Token …'."
 log = logging.getLogger(__name__)
 
@@ -107,7 +107,6 @@ def document(status: int, code: str, detail: str, places: list[dict[str, str]] |
 
 def answer(error: Exception, context: Mapping[str, Any]) -> Response:
     """What an exception in a view is answered with. Never a trace: that goes to the log."""
-    set_rollback()
     status, told, headers = _told(error, context)
     if status >= 500:
         request = context.get("request")
@@ -156,7 +155,7 @@ def _framework(error: exceptions.APIException) -> tuple[int, dict[str, Any], dic
         detail = SIGN_IN if isinstance(error, exceptions.NotAuthenticated) else str(error.detail)
         return 401, document(401, "not-signed-in", detail), headers
     if isinstance(error, exceptions.Throttled):
-        wait = max(1, int(error.wait or 60) + 1)
+        wait = max(1, int(getattr(error, "wait", None) or 60) + 1)
         return 429, document(429, "too-often", f"Too many tries. Wait {wait} seconds and try again."), {"Retry-After": str(wait)}
     code = {403: "forbidden", 404: "not-found", 405: "method", 406: "form", 415: "media-type"}.get(status, "malformed")
     return status, document(status, code, str(error.detail)), headers
@@ -186,6 +185,4 @@ def bad_page(request: HttpRequest, exception: Exception | None = None) -> HttpRe
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
     """A form of another site, or a page left open too long."""
-    return page(
-        403, "csrf", "This request did not come from a page of this program, or the page was open too long. Reload it and try again."
-    )
+    return page(403, "csrf", NOT_OURS)

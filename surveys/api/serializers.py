@@ -22,12 +22,12 @@ def shown(model: Any, *more: str, without: tuple[str, ...] = ()) -> tuple[str, .
     return (*COMMON, *own, *more)
 
 
-class Shown(serializers.ModelSerializer):  # type: ignore[type-arg]
+class Shown(serializers.ModelSerializer):
     """What every record shows: its id, its version, when it was made and by whom (by name)."""
 
     created_by = serializers.CharField(source="created_by.name")
 
-    def get_fields(self) -> dict[str, serializers.Field]:  # type: ignore[type-arg,override]
+    def get_fields(self) -> dict[str, serializers.Field]:
         """All fields are for reading."""
         fields = super().get_fields()
         for field in fields.values():
@@ -120,14 +120,14 @@ class RulingShape(Shown):
         fields = shown(Ruling, "first_layer_name", "second_layer_name", "generation_ordinal", "space", "space_number")
 
 
-class FormerOrdinal(serializers.Serializer):  # type: ignore[type-arg]
+class FormerOrdinal(serializers.Serializer):
     """A number that a generation bore before."""
 
     ordinal = serializers.IntegerField()
     until = serializers.DateTimeField()
 
 
-class BoundSetter(serializers.Serializer):  # type: ignore[type-arg]
+class BoundSetter(serializers.Serializer):
     """A record that sets a bound."""
 
     id = serializers.CharField()
@@ -187,7 +187,7 @@ class MemberShape(Shown):
         fields = shown(Membership, "person", "username", "name", without=("person",))
 
 
-class UploadShape(serializers.ModelSerializer):  # type: ignore[type-arg]
+class UploadShape(serializers.ModelSerializer):
     """A file that was brought."""
 
     created_by = serializers.CharField(source="created_by.name", read_only=True)
@@ -203,9 +203,7 @@ class ProjectShape(Shown):
 
     role = serializers.ChoiceField(vocabulary.ROLES)
     discipline = serializers.ChoiceField(vocabulary.DISCIPLINES)
-    cursor = serializers.IntegerField(
-        source="change_sequence", help_text="The number of the last change: where to follow the changes from."
-    )
+    cursor = serializers.IntegerField(source="change_sequence", help_text="The number of the last change; follow the changes from here.")
 
     class Meta:
         model = Project
@@ -215,7 +213,7 @@ class ProjectShape(Shown):
 CARD = ("code", "name", "place", "role")
 
 
-class ProjectCard(serializers.ModelSerializer):  # type: ignore[type-arg]
+class ProjectCard(serializers.ModelSerializer):
     """What every member sees of a project, a contractor too."""
 
     role = serializers.ChoiceField(vocabulary.ROLES, read_only=True)
@@ -229,7 +227,7 @@ class ProjectCard(serializers.ModelSerializer):  # type: ignore[type-arg]
 # -- work ---------------------------------------------------------------------------------------------------------------------
 
 
-class Progress(serializers.Serializer):  # type: ignore[type-arg]
+class Progress(serializers.Serializer):
     """How far a job is."""
 
     done = serializers.IntegerField()
@@ -237,7 +235,7 @@ class Progress(serializers.Serializer):  # type: ignore[type-arg]
     now = serializers.CharField(allow_blank=True)
 
 
-class OutputFile(serializers.Serializer):  # type: ignore[type-arg]
+class OutputFile(serializers.Serializer):
     """A file that a job made."""
 
     name = serializers.CharField()
@@ -247,7 +245,7 @@ class OutputFile(serializers.Serializer):  # type: ignore[type-arg]
     url = serializers.CharField()
 
 
-class JobShape(serializers.ModelSerializer):  # type: ignore[type-arg]
+class JobShape(serializers.ModelSerializer):
     """A job: what was asked for, how far it is, what came of it."""
 
     created_by = serializers.CharField(source="created_by.name")
@@ -265,7 +263,7 @@ class JobShape(serializers.ModelSerializer):  # type: ignore[type-arg]
         read_only_fields = fields
 
 
-class TokenShape(serializers.ModelSerializer):  # type: ignore[type-arg]
+class TokenShape(serializers.ModelSerializer):
     """A token, without its secret."""
 
     class Meta:
@@ -274,23 +272,23 @@ class TokenShape(serializers.ModelSerializer):  # type: ignore[type-arg]
         read_only_fields = fields
 
 
-class TokenMade(TokenShape):
+class TokenMade(serializers.Serializer):
     """A token just made, with the secret that is shown this once."""
 
-    token = serializers.CharField(read_only=True)
+    id = serializers.UUIDField()
+    label = serializers.CharField()  # type: ignore[assignment]
+    created_at = serializers.DateTimeField()
+    last_used_at = serializers.DateTimeField(allow_null=True)
+    token = serializers.CharField()
 
-    class Meta(TokenShape.Meta):
-        fields = (*TokenShape.Meta.fields, "token")  # type: ignore[assignment]
-        read_only_fields = fields
 
-
-class TokenList(serializers.Serializer):  # type: ignore[type-arg]
+class TokenList(serializers.Serializer):
     """One's own tokens."""
 
     results = TokenShape(many=True)
 
 
-class PersonShape(serializers.Serializer):  # type: ignore[type-arg]
+class PersonShape(serializers.Serializer):
     """Who is signed in."""
 
     id = serializers.IntegerField()
@@ -298,7 +296,7 @@ class PersonShape(serializers.Serializer):  # type: ignore[type-arg]
     name = serializers.CharField()
 
 
-class ChangeShape(serializers.Serializer):  # type: ignore[type-arg]
+class ChangeShape(serializers.Serializer):
     """One line of the history."""
 
     sequence = serializers.IntegerField()
@@ -318,7 +316,7 @@ class ChangeShape(serializers.Serializer):  # type: ignore[type-arg]
         return {name.rstrip("_"): field for name, field in super().get_fields().items()}
 
 
-class ChangePage(serializers.Serializer):  # type: ignore[type-arg]
+class ChangePage(serializers.Serializer):
     """Changes in the order in which they were made, and where to go on from."""
 
     changes = ChangeShape(many=True)
@@ -326,7 +324,7 @@ class ChangePage(serializers.Serializer):  # type: ignore[type-arg]
     more = serializers.BooleanField(help_text="Whether there is more to be had at once.")
 
 
-class Restored(serializers.Serializer):  # type: ignore[type-arg]
+class Restored(serializers.Serializer):
     """A record that was brought back."""
 
     type = serializers.CharField()
@@ -336,7 +334,7 @@ class Restored(serializers.Serializer):  # type: ignore[type-arg]
     version = serializers.IntegerField()
 
 
-class RestoredList(serializers.Serializer):  # type: ignore[type-arg]
+class RestoredList(serializers.Serializer):
     """All that one restoration brought back."""
 
     restored = Restored(many=True)
@@ -345,7 +343,7 @@ class RestoredList(serializers.Serializer):  # type: ignore[type-arg]
 # -- requests -----------------------------------------------------------------------------------------------------------------
 
 
-class Body(serializers.Serializer):  # type: ignore[type-arg]
+class Body(serializers.Serializer):
     """What is sent; unknown fields are refused."""
 
 
@@ -359,7 +357,7 @@ class SignIn(Body):
 class TokenLabel(Body):
     """What a token is for."""
 
-    label = Text(80)
+    label = Text(80)  # type: ignore[assignment]
 
 
 class NewMember(Body):
@@ -390,7 +388,7 @@ class JobRequest(Body):
     params = Anything(required=False)
 
 
-class UploadRequest(serializers.Serializer):  # type: ignore[type-arg]
+class UploadRequest(serializers.Serializer):
     """A file."""
 
     file = serializers.FileField()
@@ -404,3 +402,86 @@ def values_of(model: Any, name: str) -> type[Body]:
 
 
 ProjectValues = values_of(Project, "Project")
+
+
+# -- results ------------------------------------------------------------------------------------------------------------------
+
+
+class ChartGeneration(serializers.Serializer):
+    """A row of a chart."""
+
+    id = serializers.UUIDField()
+    version = serializers.IntegerField()
+    ordinal = serializers.IntegerField()
+    label = serializers.CharField()  # type: ignore[assignment]
+    earliest = serializers.IntegerField(allow_null=True)
+    latest = serializers.IntegerField(allow_null=True)
+    phase = serializers.CharField(allow_null=True)
+    distinctness = serializers.FloatField(allow_null=True)
+
+
+class ChartSample(serializers.Serializer):
+    """A column of a chart."""
+
+    sample = serializers.CharField()
+    sample_id = serializers.UUIDField()
+    element = serializers.CharField()
+    element_id = serializers.UUIDField()
+    position = serializers.CharField()
+    base_state = serializers.CharField()
+    top_state = serializers.CharField()
+
+    def get_fields(self) -> dict[str, Any]:
+        """`class` is a word of the language, so it is put in here."""
+        return {**super().get_fields(), "class": serializers.CharField()}
+
+
+class ChartCell(serializers.Serializer):
+    """A layer in a chart."""
+
+    layer = serializers.CharField()
+    layer_id = serializers.UUIDField()
+    sample = serializers.CharField()
+    position = serializers.IntegerField()
+    kind = serializers.CharField()
+    generation = serializers.IntegerField(allow_null=True)
+    confidence = serializers.FloatField(allow_null=True)
+    runner_up = serializers.IntegerField(allow_null=True)
+    runner_up_confidence = serializers.FloatField(allow_null=True)
+    munsell = serializers.CharField()
+    lab = serializers.ListField(child=serializers.FloatField(), allow_null=True)
+    srgb = serializers.CharField(allow_null=True)
+    uv_colour = serializers.CharField()
+    held = serializers.BooleanField()
+
+
+class ChartShape(serializers.Serializer):
+    """The generation chart of a space. It may hold more than is told here."""
+
+    space = serializers.CharField()
+    generations = ChartGeneration(many=True)
+    samples = ChartSample(many=True)
+    cells = ChartCell(many=True)
+
+
+class DatedGeneration(serializers.Serializer):
+    """The years of one generation."""
+
+    id = serializers.UUIDField(allow_null=True)
+    space = serializers.CharField()
+    ordinal = serializers.IntegerField()
+    earliest = serializers.IntegerField(allow_null=True)
+    latest = serializers.IntegerField(allow_null=True)
+    earliest_by = serializers.ListField()
+    latest_by = serializers.ListField()
+    distributions = serializers.ListField()
+    conflicts = serializers.ListField()
+
+
+class DatingShape(serializers.Serializer):
+    """Bounds, distributions and conflicts. It may hold more than is told here."""
+
+    include_tentative = serializers.BooleanField()
+    generations = DatedGeneration(many=True)
+    conflicts = serializers.ListField(child=serializers.DictField())
+    current = serializers.BooleanField()

@@ -18,7 +18,7 @@ DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 MOST_WHOLE: Final = 2**53
 
 
-class Typed(serializers.Field):  # type: ignore[type-arg]
+class Typed(serializers.Field):
     """A field of one JSON type. `schema` is what it takes, `test` says whether a value is that, `needs` says so in words."""
 
     def __init__(self, schema: dict[str, Any], test: Callable[[Any], bool], needs: str, **options: Any) -> None:

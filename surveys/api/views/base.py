@@ -5,7 +5,6 @@ from typing import Any, Final
 from urllib.parse import urlencode
 
 import orjson
-from django.http import HttpResponseBase
 from django.utils.cache import patch_vary_headers
 from rest_framework.permissions import IsAuthenticated
 from rest_framework.request import Request
@@ -30,19 +29,32 @@ class View(APIView):
     content_negotiation_class = OneForm
     metadata_class = None
     http_method_names = ["get", "head", "post", "put", "patch", "delete"]
-    # Parameters by method.
+    # By method: query parameters; the body's shape; the answers' shapes by status.
     takes: Mapping[str, tuple[str, ...]] = {}
+    sends: Mapping[str, Any] = {}
+    answers: Mapping[str, Mapping[Any, Any]] = {}
+    # The methods that take a condition (If-Match, If-None-Match), and those that take an Idempotency-Key.
+    conditioned: tuple[str, ...] = ()
+    repeatable: tuple[str, ...] = ()
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         """Refuse unknown parameters before anything else is done, but after it is known who asks."""
         super().initial(request, *args, **kwargs)
-        self.given = bodies.parameters(request, self.parameters())
+        self.given = bodies.parameters(request, self.parameters_by("GET" if request.method == "HEAD" else str(request.method)))
 
-    def parameters(self) -> Iterable[str]:
-        """The query parameters that this request may have."""
-        return self.takes.get("GET" if self.request.method == "HEAD" else str(self.request.method), ())
+    def parameters_by(self, method: str) -> Iterable[str]:
+        """The query parameters of a method."""
+        return self.takes.get(method, ())
 
-    def finalize_response(self, request: Request, response: HttpResponseBase, *args: Any, **kwargs: Any) -> Any:
+    def sends_by(self, method: str) -> Any:
+        """The shape of what is sent with a method."""
+        return self.sends.get(method)
+
+    def answers_by(self, method: str) -> Any:
+        """The shapes of what a method is answered with, by status."""
+        return self.answers.get(method)
+
+    def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
         """Answers depend on who asks."""
         patch_vary_headers(response, ["Authorization", "Cookie"])
         return super().finalize_response(request, response, *args, **kwargs)

@@ -20,6 +20,7 @@ class Changes(View):
     """The history of a project, as a feed."""
 
     takes = {"GET": ("after", "limit", "record_id")}
+    answers = {"GET": {200: serializers.ChangePage}}
 
     def get(self, request: Request, code: str) -> Response:
         """What changed after a cursor, in the order of commits; nothing is missed and nothing repeated."""
@@ -40,6 +41,10 @@ def _line(line: Change) -> dict[str, Any]:
 
 class Restorations(View):
     """Bringing back what was removed."""
+
+    repeatable = ("POST",)
+    sends = {"POST": serializers.Act}
+    answers = {"POST": {200: serializers.RestoredList}}
 
     def post(self, request: Request, code: str) -> Response:
         """Bring back all that one act removed."""

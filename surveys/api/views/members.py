@@ -1,6 +1,5 @@
 """Who belongs to a project."""
 
-from collections.abc import Iterable
 from uuid import UUID
 
 from rest_framework.request import Request
@@ -9,23 +8,16 @@ from rest_framework.response import Response
 from surveys import access, records
 from surveys.api import bodies, conditional, serializers
 from surveys.api.collections import MEMBERS
-from surveys.api.filters import filters_of
-from surveys.api.views.base import LIST_PARAMETERS, listed
-from surveys.api.views.records import CollectionView
+from surveys.api.views.records import CollectionView, ListView
 
 
-class MemberList(CollectionView):
+class MemberList(ListView):
     """The members of a project."""
 
     collection = MEMBERS
-
-    def parameters(self) -> Iterable[str]:
-        """Those of a list, and every filter."""
-        return (*LIST_PARAMETERS, *filters_of(MEMBERS.name)) if self.request.method in ("GET", "HEAD") else ()
-
-    def get(self, request: Request, code: str) -> Response:
-        """A page of them."""
-        return listed(self, MEMBERS, self.project(code), request)
+    sends = {"POST": serializers.NewMember}
+    answers = {"POST": {201: serializers.MemberShape}}
+    repeatable = ("POST",)
 
     def post(self, request: Request, code: str) -> Response:
         """Let somebody in."""
@@ -42,6 +34,9 @@ class Member(CollectionView):
     """One member."""
 
     collection = MEMBERS
+    sends = {"PATCH": serializers.MemberChange(partial=True)}
+    answers = {"GET": {200: serializers.MemberShape}, "PATCH": {200: serializers.MemberShape}}
+    conditioned = ("GET", "PATCH", "DELETE")
 
     def get(self, request: Request, code: str, record_id: UUID) -> Response:
         """The membership."""

@@ -11,6 +11,7 @@ from surveys.api import bodies, conditional
 from surveys.api.collections import CARDS, PROJECTS
 from surveys.api.filters import filters_of
 from surveys.api.serializers import CARD
+from surveys.api.shapes import page_of
 from surveys.api.views.base import LIST_PARAMETERS, View, listed
 from surveys.errors import NotFound
 from surveys.models import Person
@@ -33,9 +34,17 @@ def as_seen(row: dict[str, Any]) -> dict[str, Any]:
 class Projects(View):
     """The projects that one belongs to."""
 
-    def parameters(self) -> Iterable[str]:
+    repeatable = ("POST",)
+    sends = {"POST": PROJECTS.values}
+    answers = {"GET": {200: page_of(CARDS)}, "POST": {201: PROJECTS.shape}}
+
+    def parameters_by(self, method: str) -> Iterable[str]:
         """Those of a list, and every filter."""
-        return (*LIST_PARAMETERS, *filters_of(CARDS.name)) if self.request.method in ("GET", "HEAD") else ()
+        return (*LIST_PARAMETERS, *filters_of(CARDS.name)) if method == "GET" else ()
+
+    def collection_name(self) -> str:
+        """The collection by which filters are found."""
+        return CARDS.name
 
     def get(self, request: Request) -> Response:
         """A page of them."""
@@ -53,6 +62,10 @@ class Projects(View):
 
 class OneProject(View):
     """One project."""
+
+    conditioned = ("GET", "PATCH")
+    sends = {"PATCH": PROJECTS.values(partial=True)}
+    answers = {"GET": {200: PROJECTS.shape}, "PATCH": {200: PROJECTS.shape}}
 
     def current(self, project: Any) -> dict[str, Any]:
         """The project as it now stands."""

@@ -11,6 +11,7 @@ from surveys import access, records
 from surveys.api import bodies, conditional
 from surveys.api.collections import Collection
 from surveys.api.filters import filters_of
+from surveys.api.shapes import operations_of, outcomes_of, page_of
 from surveys.api.views.base import LIST_PARAMETERS, View, listed
 from surveys.errors import NotFound
 from surveys.models import Project
@@ -20,12 +21,10 @@ class CollectionView(View):
     """A view of one collection, which the address names."""
 
     collection: ClassVar[Collection] = None  # type: ignore[assignment]
-    code = ""
 
-    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
-        """Keep the project's code: a stale record is told as it now stands in it."""
-        self.code = kwargs["code"]
-        super().initial(request, *args, **kwargs)
+    def collection_name(self) -> str:
+        """The collection by which filters are found."""
+        return self.collection.name
 
     def current(self, record: Any) -> dict[str, Any] | None:
         """A record as it now stands, for whoever came too late."""
@@ -43,16 +42,34 @@ class CollectionView(View):
         return f"/api/v1/projects/{project.code}/{self.collection.name}/{record_id}"
 
 
-class Many(CollectionView):
-    """A collection."""
+class ListView(CollectionView):
+    """A collection that is listed in pages."""
 
-    def parameters(self) -> Iterable[str]:
+    def parameters_by(self, method: str) -> Iterable[str]:
         """Those of a list, and every filter."""
-        return (*LIST_PARAMETERS, *filters_of(self.collection.name)) if self.request.method in ("GET", "HEAD") else ()
+        return (*LIST_PARAMETERS, *filters_of(self.collection.name)) if method == "GET" else super().parameters_by(method)
+
+    def answers_by(self, method: str) -> Any:
+        """A page, or one record."""
+        return {200: page_of(self.collection)} if method == "GET" else super().answers_by(method)
 
     def get(self, request: Request, code: str) -> Response:
-        """A page of it."""
+        """A page of the collection."""
         return listed(self, self.collection, self.project(code), request)
+
+
+class Many(ListView):
+    """A collection."""
+
+    repeatable = ("POST",)
+
+    def sends_by(self, method: str) -> Any:
+        """The values of a new record."""
+        return self.collection.values if method == "POST" else None
+
+    def answers_by(self, method: str) -> Any:
+        """A page, or the new record."""
+        return {201: self.collection.shape} if method == "POST" else super().answers_by(method)
 
     def post(self, request: Request, code: str) -> Response:
         """Make a record."""
@@ -66,6 +83,16 @@ class Many(CollectionView):
 
 class One(CollectionView):
     """One record of a collection."""
+
+    conditioned = ("GET", "PATCH", "PUT", "DELETE")
+
+    def sends_by(self, method: str) -> Any:
+        """Some values, or all."""
+        return {"PATCH": self.collection.values(partial=True), "PUT": self.collection.values}.get(method)
+
+    def answers_by(self, method: str) -> Any:
+        """The record."""
+        return None if method == "DELETE" else {200: self.collection.shape}
 
     def get(self, request: Request, code: str, record_id: UUID) -> Response:
         """The record."""
@@ -107,6 +134,15 @@ class Batch(CollectionView):
     """Many creations, changes and removals of one collection at once."""
 
     many = True
+    repeatable = ("POST",)
+
+    def sends_by(self, method: str) -> Any:
+        """The operations."""
+        return operations_of(self.collection)
+
+    def answers_by(self, method: str) -> Any:
+        """The outcomes."""
+        return {200: outcomes_of(self.collection)}
 
     def post(self, request: Request, code: str) -> Response:
         """Do all of them, or none."""

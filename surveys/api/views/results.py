@@ -9,7 +9,7 @@ from rest_framework.response import Response
 
 from analysis.core import vocabulary
 from surveys import access, selectors
-from surveys.api import bodies
+from surveys.api import bodies, serializers
 from surveys.api.middleware import DRAWING
 from surveys.api.views.base import View
 from surveys.models import Space
@@ -39,6 +39,8 @@ WORDS = {
     "job_states": JOB_STATES,
 }
 
+LISTS = {"type": "object", "additionalProperties": {"type": "array", "items": {"type": "string"}}}
+
 
 class SpaceResult(View):
     """A result of one space."""
@@ -54,6 +56,8 @@ class SpaceResult(View):
 class Chart(SpaceResult):
     """The generation chart of a space."""
 
+    answers = {"GET": {200: serializers.ChartShape}}
+
     def get(self, request: Request, code: str, record_id: UUID) -> Response:
         """Generations, samples and cells, one a layer."""
         return Response(selectors.chart(self.space(code, record_id)))
@@ -61,6 +65,8 @@ class Chart(SpaceResult):
 
 class ChartDrawing(SpaceResult):
     """The generation chart of a space, drawn."""
+
+    answers = {"GET": {(200, "image/svg+xml"): {"type": "string"}}}
 
     def get(self, request: Request, code: str, record_id: UUID) -> Any:
         """The chart as a picture for a page."""
@@ -77,6 +83,7 @@ class Dating(View):
     """The years of generations."""
 
     takes = {"GET": ("tentative",)}
+    answers = {"GET": {200: serializers.DatingShape}}
 
     def get(self, request: Request, code: str) -> Response:
         """Bounds with the records that set them, distributions within them, and conflicts."""
@@ -88,6 +95,8 @@ class Dating(View):
 
 class Vocabulary(View):
     """The closed lists."""
+
+    answers = {"GET": {200: LISTS}}
 
     def get(self, request: Request) -> Response:
         """Every list of words, in the order in which a person would look for them."""

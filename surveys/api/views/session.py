@@ -28,6 +28,8 @@ class SessionView(View):
 
     permission_classes = [AllowAny]
     throttle_classes = [SignInThrottle]
+    sends = {"POST": serializers.SignIn}
+    answers = {"GET": {200: serializers.PersonShape}, "POST": {200: serializers.PersonShape}}
 
     def get(self, request: Request) -> Response:
         """Who is signed in. Sets the cookie that every change needs (CSRF), also when nobody is."""
@@ -55,6 +57,8 @@ class SessionView(View):
 class Me(View):
     """Who asks."""
 
+    answers = {"GET": {200: serializers.PersonShape}}
+
     def get(self, request: Request) -> Response:
         """The person whose token or session this is."""
         return Response(as_shown(self.actor))
@@ -62,6 +66,9 @@ class Me(View):
 
 class Tokens(View):
     """One's own tokens."""
+
+    sends = {"POST": serializers.TokenLabel}
+    answers = {"GET": {200: serializers.TokenList}, "POST": {201: serializers.TokenMade}}
 
     def get(self, request: Request) -> Response:
         """All that are not revoked, with when each was last used."""

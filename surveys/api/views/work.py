@@ -1,7 +1,6 @@
 """Files that people bring, and jobs with the files that they make."""
 
 import hashlib
-from collections.abc import Iterable
 from typing import Any
 from uuid import UUID
 
@@ -15,10 +14,8 @@ from rest_framework.response import Response
 from surveys import access, jobs
 from surveys.api import bodies, serializers
 from surveys.api.collections import JOBS, UPLOADS
-from surveys.api.filters import filters_of
 from surveys.api.middleware import DRAWING
-from surveys.api.views.base import LIST_PARAMETERS, listed
-from surveys.api.views.records import CollectionView
+from surveys.api.views.records import CollectionView, ListView
 from surveys.errors import Fault, Invalid, NotFound, TooLarge
 from surveys.models import Job
 
@@ -26,23 +23,14 @@ from surveys.models import Job
 WRAPPING = 64 * 1024
 
 
-class ListView(CollectionView):
-    """A list of what is not changed by writing its fields."""
-
-    def parameters(self) -> Iterable[str]:
-        """Those of a list, and every filter."""
-        return (*LIST_PARAMETERS, *filters_of(self.collection.name)) if self.request.method in ("GET", "HEAD") else ()
-
-    def get(self, request: Request, code: str) -> Response:
-        """A page of it."""
-        return listed(self, self.collection, self.project(code), request)
-
-
 class Uploads(ListView):
     """The files brought to a project."""
 
     collection = UPLOADS
     parser_classes = [MultiPartParser]
+    repeatable = ("POST",)
+    sends = {"POST": serializers.UploadRequest}
+    answers = {"POST": {201: serializers.UploadShape}}
 
     def post(self, request: Request, code: str) -> Response:
         """Bring a file, to be imported by a job."""
@@ -78,6 +66,7 @@ class OneUpload(CollectionView):
     """One file that was brought."""
 
     collection = UPLOADS
+    answers = {"GET": {200: serializers.UploadShape}}
 
     def get(self, request: Request, code: str, record_id: UUID) -> Response:
         """What it is; the file itself is for the jobs that read it."""
@@ -88,6 +77,9 @@ class Jobs(ListView):
     """The jobs of a project."""
 
     collection = JOBS
+    repeatable = ("POST",)
+    sends = {"POST": serializers.JobRequest}
+    answers = {"POST": {200: serializers.JobShape, 202: serializers.JobShape}}
 
     def post(self, request: Request, code: str) -> Response:
         """Ask for a job. One on unchanged input that is done or under way is answered instead (200)."""
@@ -105,6 +97,7 @@ class OneJob(CollectionView):
     """One job."""
 
     collection = JOBS
+    answers = {"GET": {200: serializers.JobShape}, "DELETE": {200: serializers.JobShape}}
 
     def get(self, request: Request, code: str, record_id: UUID) -> Response:
         """How far it is, and what came of it."""
@@ -119,6 +112,8 @@ class Cancel(CollectionView):
     """Stopping a job."""
 
     collection = JOBS
+    repeatable = ("POST",)
+    answers = {"POST": {200: serializers.JobShape}}
 
     def post(self, request: Request, code: str, record_id: UUID) -> Response:
         """Stop it: at once if it waits, at its next step if it runs."""
@@ -135,6 +130,7 @@ class JobFile(CollectionView):
     """A file that a job made."""
 
     collection = JOBS
+    answers = {"GET": {(200, "*/*"): {"type": "string", "format": "binary"}}}
 
     def get(self, request: Request, code: str, record_id: UUID, name: str) -> Any:
         """The file, to be kept, not shown: it never runs in the program's own pages."""
