@@ -109,6 +109,7 @@ USE_I18N = False
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT.mkdir(exist_ok=True)
 STATICFILES_DIRS = [("client", BASE_DIR / "surveys" / "client")]
 # Embedded, files are served from where they lie, so that there is no collecting step; a server collects them.
 WHITENOISE_USE_FINDERS = not SERVER

@@ -1,9 +1,11 @@
 """A worker on the embedded default: it does jobs until the process that started it goes away."""
 
+import logging
 import os
 import signal
 import sys
 import threading
+import warnings
 from argparse import ArgumentParser
 from typing import Any
 
@@ -34,5 +36,8 @@ class Command(BaseCommand):
             threading.Thread(target=stop_at_end_of_input, daemon=True).start()
         # Prefork keeps long computing out of each other's way; Windows has none.
         pool = ["-P", "solo"] if sys.platform == "win32" else ["-P", "prefork", "-c", str(options["processes"])]
+        # On one machine there is nobody to gossip with, and the person at the terminal wants the address, not a banner.
+        warnings.filterwarnings("ignore", message="You're running the worker with superuser privileges")
+        logging.getLogger("kombu.connection").setLevel(logging.ERROR)
         quiet = ["--without-gossip", "--without-mingle", "--without-heartbeat", "-l", "WARNING"]
-        celery_app.worker_main(["worker", *pool, *quiet])
+        celery_app.worker_main(["--quiet", "worker", *pool, *quiet])
