@@ -9,7 +9,10 @@ from analysis.drawing.style import BODY, INK, LEADING, OUTLINES, PAPER, PLATE, R
 from analysis.drawing.swatch import corner_mark, hatch, held_mark, uv_bars
 from analysis.drawing.text import shorten, width, wrap
 
-NEVER_A_MATCH: Final = "A printed or screen colour is never a paint match: the swatches are for orientation, the notations are the record."
+_NEVER_A_MATCH_WORDS: Final = "never a paint match"
+NEVER_A_MATCH: Final = (
+    f"A printed or screen colour is {_NEVER_A_MATCH_WORDS}: the swatches are for orientation, the notations are the record."
+)
 _MARK: Final = 17.0
 _GAP: Final = 14.0
 _LINE: Final = 11.5
@@ -52,7 +55,9 @@ def draw_foot(chart: Chart, x: float, y: float, room: float, most: int | None = 
 
 def all_sentences(chart: Chart, room: float) -> list[tuple[str, bool]]:
     """Every line of the cautions (bold) and the notes in a width of `room`."""
-    lines = [(line, True) for caution in (NEVER_A_MATCH, *chart.cautions) for line in wrap(caution, BODY, room, bold=True)]
+    told = any(_NEVER_A_MATCH_WORDS in caution for caution in chart.cautions)
+    cautions = chart.cautions if told else (NEVER_A_MATCH, *chart.cautions)
+    lines = [(line, True) for caution in cautions for line in wrap(caution, BODY, room, bold=True)]
     return lines + [(line, False) for note in chart.notes for line in wrap(note, BODY, room)]
 
 

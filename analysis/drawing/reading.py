@@ -134,8 +134,8 @@ def _year(year: int | None) -> str:
 
 
 def _title(chart: Mapping[str, Any]) -> str:
-    project = " ".join(part for part in (clean(chart.get("project")), clean(chart.get("project_name"))) if part)
-    space = " ".join(part for part in (clean(chart.get("space")), clean(chart.get("space_name"))) if part)
+    project = " ".join(dict.fromkeys(part for part in (clean(chart.get("project")), clean(chart.get("project_name"))) if part))
+    space = " ".join(dict.fromkeys(part for part in (clean(chart.get("space")), clean(chart.get("space_name"))) if part))
     return " · ".join(part for part in ("Generation chart", project, f"space {space}" if space else "") if part)
 
 

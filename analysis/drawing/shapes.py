@@ -9,6 +9,8 @@ Dash = tuple[float, ...]
 
 @dataclass(frozen=True, slots=True)
 class Box:
+    """A rectangle, filled, outlined or both; the outline runs along its edge."""
+
     x: float
     y: float
     width: float
@@ -21,6 +23,8 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Line:
+    """A straight line; `dash` gives the lengths of stroke and gap in turn."""
+
     x1: float
     y1: float
     x2: float
@@ -32,6 +36,8 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Polygon:
+    """A filled shape of straight sides."""
+
     points: tuple[tuple[float, float], ...]
     fill: str
 

@@ -73,13 +73,20 @@ def _page_bodies(chart: Chart, room: float, body: float) -> Iterator[tuple[str, 
     fitting = max(int((room - ROW_HEAD) // COLUMN), 1)
     limit = body - heads_height(chart.columns) - feet_height(chart.columns)
     groups = _row_blocks(bands_of(chart, limit), limit)
-    for start in range(0, len(chart.columns), fitting):
-        columns = chart.columns[start : start + fitting]
+    for start, columns in _column_blocks(chart.columns, fitting):
         for index, bands in enumerate(groups):
             block = Block(
                 columns, bands, at_top=index == 0, at_foot=index == len(groups) - 1, class_begins=_begins_class(chart.columns, start)
             )
             yield _where(chart, columns, start, bands), draw_block(block, MARGIN, MARGIN + _HEADER)
+
+
+def _column_blocks(columns: tuple[Column, ...], fitting: int) -> Iterator[tuple[int, tuple[Column, ...]]]:
+    """As few blocks as hold the columns, as even as can be: ten columns make five and five, not nine and one."""
+    count = -(-len(columns) // fitting)
+    for index in range(count):
+        start, end = index * len(columns) // count, (index + 1) * len(columns) // count
+        yield start, columns[start:end]
 
 
 def _row_blocks(bands: list[Band], limit: float) -> list[tuple[Band, ...]]:

@@ -323,6 +323,17 @@ def test_cautions_too_long_for_a_page_follow_in_full_after_the_chart():
     assert any("stand after the chart" in text.text for text in texts(sheets[0]))
 
 
+def test_that_a_colour_is_no_match_is_said_once_however_the_cautions_say_it():
+    chart = every_mark() | {"cautions": ["A screen colour is never a paint match: use the notation."]}
+    assert sum("never a paint match" in text.text for text in texts(whole_sheet(chart))) == 1
+
+
+def test_samples_are_spread_evenly_over_the_pages():
+    chart = {"cells": [cell(f"S{number:02}", 1, 1) for number in range(10)]}
+    shown = [[text.text for text in texts(page) if text.text.startswith("S0") and text.bold] for page in page_sheets(chart, "A3")]
+    assert [len(samples) for samples in shown] == [5, 5]
+
+
 def test_a_class_that_runs_over_the_page_says_so():
     chart = {
         "samples": [sample(f"S{number}", "E", "wall") for number in range(20)],

@@ -64,6 +64,10 @@ def test_a_probability_outside_0_to_1_is_brought_to_its_end():
     assert [layer.confidence for layer in read_chart(chart).layers["A", 1]] == [1.0, 0.0]
 
 
+def test_a_project_named_like_its_code_is_named_once():
+    assert read_chart({"project": "DEMO", "project_name": "DEMO", "space": "7"}).title == "Generation chart · DEMO · space 7"
+
+
 def test_text_is_cleaned_of_control_and_direction_characters():
     chart = {"generations": [generation(1, label="a\x00b\x1b[0m\n\tc\u202ed\ud800e  f")]}
     assert read_chart(chart).rows[0].label == "a·b·[0m cd·e f"
