@@ -12,7 +12,7 @@ class Parameters:
     """Parameters of the correlation model. Spreads in ΔE00 units, weights without unit, probabilities in 0..1."""
 
     # Colour: how far two readings of one paint lie apart.
-    reading_spread: float = 2.2  # one reading by chip or instrument; practice, about two units between readings
+    reading_spread: float = 2.0  # one reading by chip or instrument; practice, about two units between readings
     between_chips_spread: float = 3.0  # a reading interpolated between chips; weak
     word_spread: float = 9.0  # a colour word looked up roughly; weak, words mean little across analysts
     worn_factor: float = 1.5  # worn layers and traces show their colour less well; weak
@@ -22,17 +22,17 @@ class Parameters:
     same_class: float = 1.0  # weight of a layer on the same element class
     same_element: float = 1.5  # weight of a layer on the same element
     other_class: float = 0.45  # weight of one on another class, where classes usually agree; tuned
-    apart_class: float = 0.18  # the same where one is a wall, ceiling, baseboard, door or floor; practice
-    other_cap: float = 1.6  # together the other classes count no more than this; tuned
-    colour_background: float = 0.45  # weight of 'any colour of this space'; weak
+    apart_class: float = 0.12  # the same where one is a wall, ceiling, baseboard, door or floor; practice
+    other_cap: float = 1.3  # together the other classes count no more than this; tuned
+    colour_background: float = 0.6  # weight of 'any colour of this space'; weak
     background_class_share: float = 3.0  # the background leans to colours of the layer's own class
     background_floor: float = 8.0  # layers' worth of smoothing, so that no colour is infinitely rare; weak
     background_level: float = 0.03
-    materials_background: float = 1.2  # weight of the background for UV, pigment and binder; weak
+    materials_background: float = 0.8  # weight of the background for UV, pigment and binder; weak
     pigment_background: float = 1.5
-    kind_background: float = 3.0  # kind of film; weak, kinds are decided by the element too
+    kind_background: float = 6.0  # kind of film; weak, kinds are decided by the element too
     lightness_reach: float = 35.0  # L* apart at which two layers of one campaign may well glow differently; practice
-    uv_hue: float = 2.2  # log penalty of an unlike UV hue, before mixing; practice, responses vary with age and dirt
+    uv_hue: float = 2.8  # log penalty of an unlike UV hue, before mixing; practice, responses vary with age and dirt
     uv_strength: float = 0.8  # the same for each step of strength
     pigment_miss: float = 0.15  # agreement when no pigment is shared; weak, few layers are analysed fully
     binder_miss: float = 0.12
@@ -42,7 +42,7 @@ class Parameters:
     occupancy_left_out: float = 1.0  # prior count that it left out
     occupancy_other_class: float = 0.6  # what another class says about being left out
     stripping: float = 0.012  # chance, at a step, that any number of campaigns is missing as one event; practice
-    own_generation: float = 0.35  # divided by the number of other samples + 1: a campaign that no other sample shows
+    own_generation: float = 0.25  # divided by the number of other samples + 1: a campaign that no other sample shows
     begins_late_whole: float = 0.12  # base complete: the element came later
     begins_late_broken: float = 0.85  # base stripped, detached, not reached
     begins_late_unknown: float = 0.4
