@@ -4,15 +4,18 @@ from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any, Final
 
-from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.styles import Alignment, Border, PatternFill, Side
 from openpyxl.utils import get_column_letter
 
-from surveys.workbooks.writing import header_cell, put, set_up_page, styled
+from surveys.workbooks.writing import append, font, header_cell, lines, put, set_up_page, styled
 
-LEADING: Final = ("Generation", "Years", "Phase")
+LEADING: Final = ("Generation", "Years", "Phase, label")
 WIDTHS: Final = (12.0, 13.0, 22.0)
-SAMPLE_WIDTH: Final = 21.0
+SAMPLE_WIDTH: Final = 24.0
+# Small letters: so much wider does a column seem to them.
+SMALL: Final = 11 / 8
 LINE_HEIGHT: Final = 11.5
+LEAST_COLUMNS: Final = 7
 # Films that were meant to be seen, the commonest first: the cell takes the colour of the topmost of them.
 SEEN: Final = ("paint", "limewash", "distemper", "casein", "emulsion", "stain", "glaze", "graining ground", "metal leaf", "bronze powder")
 # Relative luminance at which black and white letters stand out alike: (L + 0.05)/0.05 = 1.05/(L + 0.05) (WCAG 2.2, contrast ratio).
@@ -47,6 +50,8 @@ def write(book: Any, title: str, chart: dict[str, Any], footer: str) -> None:
     samples = chart["samples"]
     for number, width in enumerate((*WIDTHS, *(SAMPLE_WIDTH for _ in samples)), start=1):
         sheet.column_dimensions[get_column_letter(number)].width = width
+    for number in range(len(samples) + len(WIDTHS) + 1, LEAST_COLUMNS + 1):
+        sheet.column_dimensions[get_column_letter(number)].width = SAMPLE_WIDTH
     set_up_page(sheet, footer, large=True)
     sheet.freeze_panes = "D6"
     sheet.print_title_rows = "3:5"
@@ -103,20 +108,20 @@ class _Chart:
         if generation is None:
             leading = [self._small("Without a generation"), None, None]
         else:
-            name = f"{ordinal}" + (f"\n{generation['label']}" if generation["label"] else "")
-            phase = self._small(generation["phase"]) if generation["phase"] else None
-            leading = [self._bold(name, 11), self._small(years(generation)), phase]
+            about = " ".join(part for part in (generation["phase"] or "", generation["label"]) if part)
+            leading = [self._bold(str(ordinal), 11), self._small(years(generation)), self._small(about) if about else None]
         held = [self.cells.get((sample["sample"], ordinal), []) for sample in self.samples]
-        lines = max([1, 1 + name.count("\n") if generation else 2, *(len(some) for some in held)])
-        self._append([*leading, *(self._stack(some) if some else None for some in held)], height=lines * LINE_HEIGHT + 4)
+        said = ["\n".join(self._line(layer) for layer in some) for some in held]
+        tall = max([2, *(lines(text, SAMPLE_WIDTH * SMALL) for text in said)])
+        self._append([*leading, *(self._stack(some, text) if some else None for some, text in zip(held, said, strict=True))], tall)
 
-    def _stack(self, layers: Sequence[dict[str, Any]]) -> Any:
+    def _stack(self, layers: Sequence[dict[str, Any]], text: str) -> Any:
         """The layers of one sample in one generation, the topmost first, on the colour that was seen."""
         screen = shown_colour(layers)
-        cell = styled(self.sheet, "\n".join(self._line(layer) for layer in layers))
+        cell = styled(self.sheet, text)
         look = self.looks.get(screen)
         if look is None:
-            cell.font = Font(size=8, color=black_or_white(screen) if screen else "FF000000")
+            cell.font = font(size=8, color=black_or_white(screen) if screen else "FF000000")
             cell.alignment, cell.border = _SMALL, _BOX
             if screen:
                 cell.fill = PatternFill("solid", fgColor=f"FF{screen[1:].upper()}")
@@ -135,28 +140,30 @@ class _Chart:
     def _foot(self) -> None:
         self._append([])
         notes = [
-            "Read from the foot: the oldest generation is the lowest row. In a cell the layers of a sample stand as they lie, the uppermost first: "
-            "number from the substrate, kind, Munsell notation, how surely it belongs here ('held': a person has said so)."
+            "Read from the foot: the oldest generation is the lowest row. In a cell the layers of a sample stand as they lie, the "
+            "uppermost first: number from the substrate, kind, Munsell notation, how surely it belongs here ('held': a person has said so)."
         ]
         if self.starred:
             notes.append("* This colour lies outside what a screen can show; the cell has the nearest that it can.")
+        last = max(len(LEADING) + len(self.samples), LEAST_COLUMNS)
+        width = sum(WIDTHS) + SAMPLE_WIDTH * (last - len(LEADING))
         for text in (*notes, *self.chart["cautions"]):
-            self._append([self._small(text, wrap=False)])
+            # Over all columns, so that a long sentence does not make the page wide and the chart small.
+            self.sheet.merged_cells.add(f"A{self.row + 1}:{get_column_letter(last)}{self.row + 1}")
+            self._append([self._small(text)], lines(text, width * SMALL))
 
-    def _append(self, row: list[Any], height: float | None = None) -> None:
+    def _append(self, row: list[Any], tall: int = 1) -> None:
         self.row += 1
-        if height:
-            self.sheet.row_dimensions[self.row].height = height
-        self.sheet.append(row)
+        append(self.sheet, self.row, row, tall, LINE_HEIGHT)
 
     def _bold(self, text: str, size: int) -> Any:
-        return styled(self.sheet, text, font=Font(bold=True, size=size), alignment=Alignment(vertical="top", wrap_text=size < 14))
+        return styled(self.sheet, text, font=font(bold=True, size=size), alignment=Alignment(vertical="top", wrap_text=size < 14))
 
     def _small(self, text: str, *, wrap: bool = True) -> Any:
         key = f"small {wrap}"
         cell = styled(self.sheet, text)
         if key not in self.looks:
-            cell.font, cell.alignment = Font(size=8), Alignment(vertical="top", wrap_text=wrap)
+            cell.font, cell.alignment = font(size=8), Alignment(vertical="top", wrap_text=wrap)
             self.looks[key] = cell._style
         cell._style = self.looks[key]
         return put(cell, text)

@@ -1,8 +1,8 @@
 """Reads a workbook in a process of its own, which may use so much memory and time and no more. Run by path, not imported.
 
-The workbook is standard input; the arguments are the titles wanted (folded, as JSON) and the most columns. Standard output is a line of
-JSON each: first the titles of all sheets, then ["sheet", index], then [row, [[column, value], ...]] for rows that hold anything. A value that
-JSON has not is {"d": date}, {"m": moment}, {"t": time of day}, {"e": error shown} or {"f": true} (a formula that was never calculated).
+The workbook is standard input; the arguments are the titles wanted (folded, as JSON) and the most columns. Standard output is JSON, a value
+a line: first the titles of all sheets, then ["sheet", index], then [row, [[column, value], ...]] for rows that hold anything. A value
+that JSON has not is {"d": date}, {"m": moment}, {"t": time of day}, {"e": error shown} or {"f": true} (a formula never calculated).
 """
 
 import datetime as dt
@@ -96,7 +96,8 @@ def read(source: Any, wanted: set[str], columns: int) -> None:
             with self.archive.open(part) as stream:
                 for _, node in iterparse(stream):
                     if node.tag == f"{{{SHEET_MAIN_NS}}}si":
-                        self.shared_strings.append(Decoded(decode(Text.from_tree(node).content)))
+                        text: Any = Text.from_tree(node)
+                        self.shared_strings.append(Decoded(decode(text.content)))
                         node.clear()
 
     class Rows(WorkSheetParser):
@@ -112,7 +113,7 @@ def read(source: Any, wanted: set[str], columns: int) -> None:
         raise zipfile.BadZipFile("not seekable")
     reader = Reader(source, read_only=True, data_only=True, keep_links=False)
     reader.read()
-    book = reader.wb
+    book: Any = reader.wb
     write = sys.stdout.write
     write(json.dumps([sheet.title for sheet in book.worksheets]) + "\n")
     fold = lambda title: " ".join(title.split()).casefold()  # noqa: E731

@@ -8,24 +8,25 @@ from typing import IO, Any, Final
 
 from django.utils import timezone
 from openpyxl import Workbook
-from openpyxl.styles import Alignment, Font
+from openpyxl.styles import Alignment
 
 from surveys import access, rules, selectors
 from surveys.errors import Invalid
 from surveys.models import Layer, Person, Project, Space
 from surveys.workbooks import cells, chart_sheets, layout
 from surveys.workbooks.reading import Progress, guarded, no_progress
-from surveys.workbooks.writing import finish_register, register_sheet, safe_title, save, styled
+from surveys.workbooks.writing import A4, append, finish_register, font, lines, register_sheet, safe_title, save, styled
 
 BEAT: Final = 1_000
+TEXT_WIDTH: Final = 100.0
 HOW_TO: Final = (
-    "The sheets Spaces to Rulings are the record. They may be changed here and imported again; the sheets after them are drawn from these, "
-    "and are not read.",
-    "On import a row is found by the name in its first column (a layer by its sample and its number from the substrate, a ruling by its layers). "
-    "What is not found is made; a row that is left out is left alone; nothing is removed.",
+    "The sheets Spaces to Rulings are the record. They may be changed here and imported again; the sheets after them are drawn "
+    "from these, and are not read.",
+    "On import a row is found by the name in its first column (a layer by its sample and its number from the substrate, a ruling by "
+    "its layers). What is not found is made; a row that is left out is left alone; nothing is removed.",
     "A blank cell says nothing and changes nothing. A lone '-' clears what the record has.",
-    "Words from a closed list may be in any case. Pigments and tests are separated by ';'. Dates are dates, or written as 2026-05-14. "
-    "Years are whole numbers; c.1840 and 1838-42 are read as ranges.",
+    "Words from a closed list may be in any case. Pigments and tests are separated by ';'. Dates are dates, or as in 2026-05-14; "
+    "years are whole numbers; c.1840 and 1838-42 are read as ranges.",
     "A layer is written SAMPLE/NUMBER, as in K-014/3. Evidence bears on: structure, phase 2, space 103, element 103-BB-N or generation 103/4.",
     "The generation of a layer is taken from here only where the record has none, as a hold by whoever imports.",
     "An import says what it would do before it does it, and names sheet, row and column of every fault. It does all or nothing.",
@@ -48,7 +49,8 @@ def registers(actor: Person, project: Project, stream: IO[bytes], progress: Prog
         for number, row in enumerate(rows_of(project, register), start=1):
             if (done + number) % BEAT == 0:
                 tell(min(done + number, total), total, f"Writing {register.title.lower()}")
-            sheet.append([column.cell(value) for column, value in zip(columns, row, strict=True)])
+            tall = max(column.lines(value) for column, value in zip(columns, row, strict=True))
+            append(sheet, number + 1, [column.cell(value) for column, value in zip(columns, row, strict=True)], tall)
         finish_register(sheet, register, number)
         done += number
     for space in Space.objects.filter(project=project).select_related("project").order_by("sort_key", "number"):
@@ -115,30 +117,35 @@ def template(stream: IO[bytes], *, on: dt.date | None = None) -> None:
 def _read_me(book: Workbook, project: Project | None, actor: Person | None, on: dt.date, counts: dict[str, int]) -> None:
     """The sheet to read first."""
     sheet = book.create_sheet(layout.READ_ME)
-    sheet.column_dimensions["A"].width, sheet.column_dimensions["B"].width = 18, 110
-    sheet.page_setup.orientation = "portrait"
-    sheet.page_setup.fitToHeight = 0
+    sheet.column_dimensions["A"].width, sheet.column_dimensions["B"].width = 18, TEXT_WIDTH
+    sheet.page_setup.paperSize, sheet.page_setup.fitToHeight = A4, 0
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
-    bold, wrapped = Font(bold=True), Alignment(vertical="top", wrap_text=True)
+    wrapped = Alignment(vertical="top", wrap_text=True)
+    number = 0
 
-    def line(label: str, text: Any) -> None:
-        sheet.append([styled(sheet, label, font=bold, alignment=wrapped), styled(sheet, text, alignment=wrapped)])
+    def line(label: str = "", text: str = "", size: int = 11) -> None:
+        nonlocal number
+        number += 1
+        row = [
+            styled(sheet, label, font=font(bold=True, size=size), alignment=Alignment(vertical="top")),
+            styled(sheet, text, font=font(), alignment=wrapped) if text else None,
+        ]
+        append(sheet, number, row, max(lines(text, TEXT_WIDTH), 1 + (size > 11)))
 
     if project is None:
-        sheet.append([styled(sheet, "Registers, to be filled in", font=Font(bold=True, size=16))])
+        line("Registers, to be filled in", size=16)
     else:
-        sheet.append([styled(sheet, f"{project.code}: {project.name}", font=Font(bold=True, size=16))])
-        for label, text in (("Place", project.place), ("Summary", project.summary)):
+        line(f"{project.code}: {project.name}", size=16)
+        told = (("Place", project.place), ("Summary", project.summary), ("Written on", on.isoformat()), ("By", str(actor)))
+        for label, text in told:
             if text:
                 line(label, text)
-        line("Written on", on.isoformat())
-        line("By", str(actor))
         line("Holds", ", ".join(f"{count:,} {title.lower()}" for title, count in counts.items()))
-    sheet.append([])
+    line()
     for place, text in enumerate(HOW_TO):
         line("" if place else "To import", text)
     if project is not None:
-        sheet.append([])
+        line()
         pairs = Layer.objects.filter(project=project).order_by().values_list("pigments", "binder").distinct()
         for place, text in enumerate(selectors.cautions_for(Layer(pigments=pigments, binder=binder) for pigments, binder in pairs)):
             line("" if place else "Cautions", text)

@@ -68,7 +68,8 @@ def kind_of(name: str, content: bytes) -> str:
         raise Invalid(f"{name} is a PDF. Bring the workbook that it was made from, as .xlsx.", code="wrong-type")
     if not name.casefold().endswith((".csv", ".txt", ".tsv", ".tab")):
         raise Invalid(
-            f"{name} is not an .xlsx workbook, and its name does not end in .csv. If it is a CSV text, name it so; otherwise save it as .xlsx.",
+            f"{name} is not an .xlsx workbook, and its name does not end in .csv. "
+            "If it is a CSV text, name it so; otherwise save it as .xlsx.",
             code="wrong-type",
         )
     return CSV
@@ -128,7 +129,8 @@ def _check_directory(name: str, parts: list[zipfile.ZipInfo]) -> None:
     for part in parts:
         if part.file_size > RATIO_FROM and part.file_size > RATIO * max(1, part.compress_size):
             raise TooLarge(
-                f"{name} unpacks to more than {RATIO} times its size in {part.filename}, over the limit of {RATIO} to 1. It is no ordinary workbook."
+                f"{name} unpacks to more than {RATIO} times its size in {part.filename}, over the limit of {RATIO} to 1. "
+                "It is no ordinary workbook."
             )
 
 
@@ -214,7 +216,7 @@ class _Scan:
             letters, row = (found.group(1), found.group(2)) if found.group(2) else (found.group(3), found.group(4))
             if int(row) > ROWS or column_number(letters.decode()) > COLUMNS:
                 raise TooLarge(
-                    f"{self.name} has something in cell {letters.decode()}{int(row)}, over the limit of {ROWS:,} rows and {COLUMNS} columns. "
+                    f"{self.name} has something in {letters.decode()}{int(row)}, over the limit of {ROWS:,} rows and {COLUMNS} columns. "
                     "Clear what lies outside the list, save it again, and bring that."
                 )
 

@@ -142,7 +142,7 @@ def _from_child(name: str, content: bytes, wanted: layout.Sheet | None, progress
     with tempfile.TemporaryFile() as source:
         source.write(content)
         source.seek(0)
-        process = subprocess.Popen(
+        process = subprocess.Popen(  # noqa: S603 - our own interpreter and module, no shell
             [sys.executable, "-P", str(CHILD), json.dumps(titles), str(guard.COLUMNS)],
             stdin=source,
             stdout=subprocess.PIPE,
@@ -215,7 +215,8 @@ def _read_csv(name: str, content: bytes, wanted: layout.Sheet | None) -> Book:
             filling.add(number, {column: unguarded(value) for column, value in enumerate(row, start=1) if value})
     except csv.Error:
         raise Invalid(
-            f"{name} cannot be read beyond row {number}: a quotation mark is open or out of place there. Save it again as CSV, or as .xlsx.",
+            f"{name} cannot be read beyond row {number}: a quotation mark is open or out of place there. "
+            "Save it again as CSV, or as .xlsx.",
             code="damaged",
         ) from None
     return book
@@ -269,7 +270,8 @@ def _recognised(name: str, headers: list[str]) -> layout.Sheet:
     best = max(layout.SHEETS, key=fit)
     if fit(best)[1] < RECOGNISED_FROM:
         raise Invalid(
-            f"It is not clear which sheet {name} is: its first row names none of the columns. Say which it is, of {', '.join(layout.BY_TITLE)}.",
+            f"It is not clear which sheet {name} is: its first row names none of the columns. "
+            f"Say which it is, of {', '.join(layout.BY_TITLE)}.",
             code="no-known-sheet",
         )
     return best

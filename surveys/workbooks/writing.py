@@ -1,6 +1,7 @@
 """Writing .xlsx cells and files: text that stays text, one look for all sheets, the same bytes for the same record and date."""
 
 import datetime as dt
+import math
 import re
 import shutil
 import zipfile
@@ -22,9 +23,15 @@ DATE_FORMAT: Final = "yyyy-mm-dd"
 AS_TEXT: Final = "@"
 # Columns that a spreadsheet would make numbers or dates of, if it were not told that they are text.
 KEPT_AS_TEXT: Final = (layout.NAME, layout.LAYER_NAME, layout.BEARS_ON)
+ALIGNED: Final = {layout.NUMBER: "right", layout.WHOLE: "center", layout.YEAR: "center", layout.GENERATION: "center"}
+WRAPS_FROM: Final = 16
 HEADER_FILL: Final = PatternFill("solid", fgColor="FFE7E2D8")
 RULE: Final = Side(style="thin", color="FF8A8378")
 SPARE_ROWS: Final = 500
+# A row's height in points for each line of text, and what letters take of a column's width (a digit of the default font is 1).
+LINE: Final = 15.0
+LETTER: Final = 0.9
+TALLEST: Final = 400.0
 # Paper sizes as OOXML numbers them (ECMA-376 part 1, 18.3.1.63).
 A3, A4 = 8, 9
 _NOT_IN_XML = re.compile("_(?=x[0-9A-Fa-f]{4}_)|[\r\ufffe\uffff]")
@@ -33,6 +40,26 @@ _NOT_IN_XML = re.compile("_(?=x[0-9A-Fa-f]{4}_)|[\r\ufffe\uffff]")
 def encode(text: str) -> str:
     """A text as OOXML keeps it: what XML would lose, and what looks like such an escape, is escaped (ECMA-376 part 1, 22.9.2.19)."""
     return _NOT_IN_XML.sub(lambda found: f"_x{ord(found.group()):04X}_", text)
+
+
+def font(**style: Any) -> Font:
+    """The one typeface, so that no reader falls back to another for headings."""
+    return Font(name="Calibri", family=2, **{"size": 11, **style})
+
+
+def lines(text: str, width: float) -> int:
+    """How many lines a text takes when it is wrapped to a column of that width; an estimate, a little generous."""
+    if len(text) * LETTER <= width and "\n" not in text:
+        return 1
+    return sum(max(1, math.ceil(len(part) * LETTER / (width - 1))) for part in text.split("\n"))
+
+
+def append(sheet: Any, number: int, row: Sequence[Any], tall: int = 1, line: float = LINE) -> None:
+    """Append a row, with a height for so many lines if it needs one: not every reader finds it by itself."""
+    if tall > 1:
+        sheet.row_dimensions[number].height = min(tall * line + 2, TALLEST)
+    sheet.append(row)
+    sheet.row_dimensions.pop(number, None)
 
 
 def put(cell: Any, value: Any) -> Any:
@@ -50,15 +77,24 @@ class Column:
     """The prepared cells of one column, filled anew for each row: plain, and marked as text that begins like a formula."""
 
     def __init__(self, sheet: Any, column: layout.Column) -> None:
+        self.width = column.width
+        self.wraps = column.width >= WRAPS_FROM
         self.plain = WriteOnlyCell(sheet)
         self.marked = WriteOnlyCell(sheet)
         for cell in (self.plain, self.marked):
-            cell.alignment = Alignment(vertical="top", wrap_text=column.width >= 18)
+            cell.font = font()
+            cell.alignment = Alignment(
+                vertical="top", wrap_text=self.wraps, horizontal=ALIGNED.get(column.reads), indent=column.reads == layout.NUMBER
+            )
             if column.reads in (layout.DATE, layout.EXAMINED):
                 cell.number_format = DATE_FORMAT
             elif column.reads in KEPT_AS_TEXT:
                 cell.number_format = AS_TEXT
         self.marked.quotePrefix = True
+
+    def lines(self, value: Any) -> int:
+        """How many lines a value takes."""
+        return lines(value, self.width) if self.wraps and isinstance(value, str) else 1
 
     def cell(self, value: Any) -> Any:
         """The cell for a value, or None for a blank one."""
@@ -84,7 +120,7 @@ def register_sheet(book: Workbook, register: layout.Sheet, footer: str) -> tuple
         dimension.width = column.width
         if column.reads in KEPT_AS_TEXT:
             dimension.number_format = AS_TEXT
-    set_up_page(sheet, footer)
+    set_up_page(sheet, footer, large=len(columns) > 12)
     sheet.freeze_panes = "C2" if register.title == "Layers" else "B2"
     sheet.print_title_rows = "1:1"
     sheet.append([header_cell(sheet, column.header) for column in columns])
@@ -96,7 +132,7 @@ def header_cell(sheet: Any, text: str) -> Any:
     return styled(
         sheet,
         text,
-        font=Font(bold=True),
+        font=font(bold=True),
         fill=HEADER_FILL,
         border=Border(bottom=RULE),
         alignment=Alignment(vertical="center", wrap_text=True),

@@ -13,6 +13,7 @@ from surveys.workbooks.reading import Book, Finding, Progress, Row, Rows
 
 PART: Final = 500
 BEAT: Final = 500
+WORTH_KEEPING: Final = 120
 # No building has more; a higher number is a slip of the keyboard that would make thousands of generations.
 MOST_GENERATIONS: Final = 500
 
@@ -70,7 +71,8 @@ class Draft:
             None,
             "Generation",
             "generation-left-alone",
-            f"{layers} another generation in the record than in the file, and stay as the record has them: {some}{' …' if count > 5 else ''}. "
+            f"{layers} another generation in the record than in the file, and stay as the record has them: "
+            f"{some}{' …' if count > 5 else ''}. "
             "Where the file is right, place them in the program.",
         )
 
@@ -111,7 +113,7 @@ class Draft:
         kept: dict[str, Any] = {}
         broken = False
         for name, value in given.items():
-            answer = self._cleaned(model, name, value)
+            answer = self.cleaned(model, name, value)
             if isinstance(answer, Refused):
                 header = rows.sheet.header_of(name)
                 self.fault(rows.sheet.title, row.number, header, answer.code, str(answer), cells.as_text(value))
@@ -120,21 +122,18 @@ class Draft:
                 kept[name] = answer
         return kept, broken
 
-    def _cleaned(self, model: Any, name: str, value: Any) -> Any:
+    def cleaned(self, model: Any, name: str, value: Any) -> Any:
         """One value as it will be kept, or why it cannot be. The same few words fill most cells, so answers are kept."""
         if value is cells.CLEAR:
             field = model._meta.get_field(name)
             return None if field.null else ""
-        key = (model, name, type(value), value) if isinstance(value, str | int | float) else None
-        if key in self._clean:
-            return self._clean[key]
-        try:
-            answer = rules.clean_one(model, name, value)
-        except Refused as refusal:
-            answer = refusal
-        if key and not (isinstance(value, str) and len(value) > 120):
-            self._clean[key] = answer
-        return answer
+        if not isinstance(value, str | int | float) or (isinstance(value, str) and len(value) > WORTH_KEEPING):
+            return _cleaned_or_refused(model, name, value)
+        # True equals 1 and 1.0, and is no number.
+        key = (model, name, (type(value), value))
+        if key not in self._clean:
+            self._clean[key] = _cleaned_or_refused(model, name, value)
+        return self._clean[key]
 
     def key(self, rows: Rows, row: Row, meanings: dict[str, Any], seen: dict[Any, int]) -> Any:
         """The name of a row's record, taken out of its meanings; None (and a fault) if there is none or it stood before."""
@@ -254,6 +253,13 @@ class Draft:
         """The rulings of the project, as they stand."""
         together = ("first_layer__sample__element", "second_layer__sample__element", "generation__space")
         return list(Ruling.objects.filter(project=self.project).select_related(*together).order_by("created_at", "pk"))
+
+
+def _cleaned_or_refused(model: Any, name: str, value: Any) -> Any:
+    try:
+        return rules.clean_one(model, name, value)
+    except Refused as refusal:
+        return refusal
 
 
 def _has(rows: Rows, column: layout.Column) -> bool:

@@ -74,7 +74,7 @@ def _imply_element(draft: Draft, row: Row, code: str, number: str, word: str) ->
 
 
 def _name(draft: Draft, row: Row, model: Any, name: str, header: str, value: str) -> str:
-    kept = draft._cleaned(model, name, value)
+    kept = draft.cleaned(model, name, value)
     if isinstance(kept, rules.Refused):
         draft.fault(TITLE, row.number, header, kept.code, str(kept), value)
         return value

@@ -66,7 +66,7 @@ def class_of(draft: Draft, title: str, row: int, name: str) -> str:
     if near:
         draft.fault(title, row, "Class", "unknown-class", f"'{name}' is not among the project's classes. Did you mean '{near}'?", name)
         return ""
-    kept = draft._cleaned(Element, "element_class", name)
+    kept = draft.cleaned(Element, "element_class", name)
     if isinstance(kept, rules.Refused) or len(draft.classes) >= 500:
         detail = str(kept) if isinstance(kept, rules.Refused) else "A project has at most 500 classes, and this would be one more."
         draft.fault(title, row, "Class", "unknown-class", detail, name)
@@ -185,7 +185,7 @@ def evidence(draft: Draft) -> None:
             continue
         known = draft.known_evidence.get(reference)
         bearing = meanings.pop("bears_on", None)
-        relation = draft._cleaned(rows.sheet.model, "relation", meanings.get("relation", known.relation if known else ""))
+        relation = draft.cleaned(rows.sheet.model, "relation", meanings.get("relation", known.relation if known else ""))
         written = _settle_years(draft, rows, row, meanings, spread=relation not in ("made after", "made before"))
         given_years = {"earliest", "latest"} & set(meanings)
         values, bad = draft.clean(rows, row, meanings)

@@ -262,7 +262,7 @@ class _Names(dict[str, str]):
         self._draft = draft
         self._rulings = rulings
 
-    def get(self, key: str, default: Any = None) -> Any:  # type: ignore[override]
+    def get(self, key: str, default: Any = None) -> Any:
         """The name of a key."""
         if not self:
             self |= {str(one.pk): f"generation {one}" for one in self._draft.generations.values()}
