@@ -15,13 +15,13 @@ and every ruling holds: so the test is complete, not only sufficient.)
 References
 ----------
 E. C. Harris, 'The laws of archaeological stratigraphy', *World Archaeology* 11 (1979) 111-117.
-R. E. Tarjan, 'Depth-first search and linear graph algorithms', *SIAM Journal on Computing* 1 (1972) 146-160.
 """
 
-from collections import defaultdict, deque
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
+from analysis.core.ruling_chains import Clash, Graph, Step, smallest_clash
 from analysis.core.vocabulary import RULING_KINDS
 
 
@@ -80,24 +80,12 @@ class Contradiction:
 
 
 @dataclass(frozen=True, slots=True)
-class _Step:
-    """One step 'source is not later than target', and the record that says so."""
-
-    source: int
-    target: int
-    ruling: Ruling | None
-
-
-@dataclass(slots=True)
-class _Graph:
-    """Layers first, then generations, each in the order of their keys, so that the order of the input leaves no mark."""
+class _Input:
+    """The graph, with the keys and rulings that its numbers and records stand for."""
 
     keys: list[str]
-    layer_count: int
-    columns: list[list[int]]
-    place: dict[int, tuple[int, int]] = field(default_factory=dict)
-    equal: dict[int, list[tuple[int, Ruling]]] = field(default_factory=lambda: defaultdict(list))
-    bars: list[tuple[int, int, Ruling]] = field(default_factory=list)
+    rulings: dict[str, Ruling]
+    graph: Graph
 
 
 def find_contradiction(
@@ -123,10 +111,9 @@ def find_contradiction(
     Returns
     -------
     Contradiction or None
-        None when every record can be true at once. Otherwise one chain: among all barred pairs and pairs of different
-        generations that are forced together, that with the fewest distinct records, found from the shortest way there and the
-        shortest way back (the way between two layers of one sample is one step, however far apart they lie), and reduced until
-        no record can be left out. Ties are broken by key.
+        None when every record can be true at once. Otherwise the smallest set of records that cannot, over all barred pairs and
+        pairs of different generations that are forced together (a step of order between two layers of one sample is one record,
+        however far apart they lie). No record in it can be left out. Ties are broken by key.
 
     Raises
     ------
@@ -136,14 +123,13 @@ def find_contradiction(
 
     Notes
     -----
-    Cost: linear in layers and rulings when nothing contradicts; otherwise one breadth-first search per end of a barred pair
-    inside the components at fault.
+    Cost: linear in layers and rulings when nothing contradicts; otherwise two breadth-first searches per pair at fault, and an exact
+    search limited by the size of the best chain so far. In a tangle of thousands of layers forced together these stop at fixed limits
+    (`analysis.core.ruling_chains`), and the smallest set found by then stands, from which again no record can be left out.
     """
-    graph = _build(samples, rulings, generation_order)
-    clash = _shortest_clash(graph)
-    if clash is None:
-        return None
-    return _told(graph, _irreducible(graph, clash), names or {})
+    given = _read(samples, rulings, generation_order)
+    clash = smallest_clash(given.graph)
+    return None if clash is None else _told(given, clash, names or {})
 
 
 def forced_together(
@@ -166,45 +152,44 @@ def forced_together(
     RulingError
         As for `find_contradiction`.
     """
-    graph = _build(samples, rulings, generation_order)
+    given = _read(samples, rulings, generation_order)
     groups: dict[int, list[str]] = defaultdict(list)
-    component = _components(graph)
-    for node in range(graph.layer_count):
-        groups[component[node]].append(graph.keys[node])
+    component = given.graph.components()
+    for node in range(given.graph.first_generation):
+        groups[component[node]].append(given.keys[node])
     return tuple(sorted(tuple(group) for group in groups.values() if len(group) > 1))
 
 
 # --- reading the input ------------------------------------------------------------------------------------------------------
 
 
-def _build(samples: Sequence[Sequence[str]], rulings: Sequence[Ruling], generation_order: Sequence[str]) -> _Graph:
-    layers = [layer for sample in samples for layer in sample]
+def _read(samples: Sequence[Sequence[str]], rulings: Sequence[Ruling], generation_order: Sequence[str]) -> _Input:
+    layers = sorted(layer for sample in samples for layer in sample)
     _refuse_repeats(layers, "The layer {} stands twice in the samples; each layer belongs to one place in one sample.")
     _refuse_repeats(generation_order, "The generation {} stands twice in the order of generations.")
     _refuse_repeats([ruling.key for ruling in rulings], "Two rulings share the key {}; each ruling needs a key of its own.")
-    node_of = {key: index for index, key in enumerate(sorted(layers))}
+    layer_node = {key: node for node, key in enumerate(layers)}
     for ruling in rulings:
-        _check(ruling, node_of)
+        _check(ruling, layer_node)
     held = {ruling.generation for ruling in rulings if ruling.kind == "hold"}
-    generations = sorted(held | set(generation_order))
-    generation_of = {key: len(node_of) + index for index, key in enumerate(generations)}
-    columns = [[node_of[layer] for layer in sample] for sample in samples]
-    columns.append([generation_of[key] for key in generation_order])
-    graph = _Graph(sorted(layers) + generations, len(node_of), sorted(column for column in columns if column))
-    for number, column in enumerate(graph.columns):
-        for position, node in enumerate(column):
-            graph.place[node] = (number, position)
-    for ruling in sorted(rulings, key=lambda one: one.key):
-        first = node_of[ruling.first]
-        second = generation_of[ruling.generation] if ruling.kind == "hold" else node_of[ruling.second]
+    generations = sorted(held.union(generation_order))
+    generation_node = {key: node for node, key in enumerate(generations, start=len(layers))}
+    columns = [[layer_node[layer] for layer in sample] for sample in samples if sample]
+    if generation_order:
+        columns.append([generation_node[key] for key in generation_order])
+    equal: dict[int, list[tuple[int, str]]] = defaultdict(list)
+    bars: list[tuple[int, int, str]] = []
+    for ruling in rulings:
+        one = layer_node[ruling.first]
+        other = generation_node[ruling.generation] if ruling.kind == "hold" else layer_node[ruling.second]
         if ruling.kind == "bar":
-            graph.bars.append((min(first, second), max(first, second), ruling))
+            bars.append((min(one, other), max(one, other), ruling.key))
         else:
-            graph.equal[first].append((second, ruling))
-            graph.equal[second].append((first, ruling))
-    for node, others in graph.equal.items():
-        graph.equal[node] = sorted(others, key=lambda other: (other[0], other[1].key))
-    return graph
+            equal[one].append((other, ruling.key))
+            equal[other].append((one, ruling.key))
+    ends = {node: sorted(others) for node, others in equal.items()}
+    graph = Graph(len(layers) + len(generations), len(layers), sorted(columns), ends, sorted(bars))
+    return _Input(layers + generations, {ruling.key: ruling for ruling in rulings}, graph)
 
 
 def _refuse_repeats(keys: Iterable[str], sentence: str) -> None:
@@ -233,220 +218,40 @@ def _ruling_name(ruling: Ruling) -> str:
     return f"{ruling.kind} {ruling.label or ruling.key}"
 
 
-# --- what must be one generation --------------------------------------------------------------------------------------------
+# --- saying it ----------------------------------------------------------------------------------------------------------------
 
 
-def _next_nodes(graph: _Graph, node: int) -> list[int]:
-    after = [other for other, _ in graph.equal.get(node, ())]
-    if node in graph.place:
-        column, position = graph.place[node]
-        after.extend(graph.columns[column][position + 1 : position + 2])
-    return after
-
-
-def _components(graph: _Graph) -> list[int]:
-    """Number each node's strongly connected component (Tarjan 1972, without recursion: samples may be long)."""
-    count = len(graph.keys)
-    order, low, component = [-1] * count, [0] * count, [-1] * count
-    open_nodes: list[int] = []
-    visited = components = 0
-    for root in range(count):
-        if order[root] >= 0:
-            continue
-        walk: list[tuple[int, Iterator[int]]] = []
-        entering: int | None = root
-        while True:
-            if entering is not None:
-                order[entering] = low[entering] = visited
-                visited += 1
-                open_nodes.append(entering)
-                walk.append((entering, iter(_next_nodes(graph, entering))))
-                entering = None
-            node, following = walk[-1]
-            for other in following:
-                if order[other] < 0:
-                    entering = other
-                    break
-                if component[other] < 0:
-                    low[node] = min(low[node], order[other])
-            if entering is not None:
-                continue
-            walk.pop()
-            if low[node] == order[node]:
-                while component[node] < 0:
-                    component[open_nodes.pop()] = components
-                components += 1
-            if not walk:
-                break
-            low[walk[-1][0]] = min(low[walk[-1][0]], low[node])
-    return component
-
-
-@dataclass(frozen=True, slots=True)
-class _Clash:
-    """A barred pair (or, without a bar, two generations) and the steps that force it into one generation."""
-
-    bar: Ruling | None
-    first: int
-    second: int
-    steps: tuple[_Step, ...]
-
-    @property
-    def records(self) -> int:
-        return len({_identity(step) for step in self.steps}) + (self.bar is not None)
-
-
-def _identity(step: _Step) -> tuple[str, int, int]:
-    return (step.ruling.key, -1, -1) if step.ruling else ("", step.source, step.target)
-
-
-def _forced_pairs(graph: _Graph) -> list[tuple[int, int, Ruling | None]]:
-    component = _components(graph)
-    pairs: list[tuple[int, int, Ruling | None]] = [bar for bar in graph.bars if component[bar[0]] == component[bar[1]]]
-    together: dict[int, list[int]] = defaultdict(list)
-    for node in range(graph.layer_count, len(graph.keys)):
-        together[component[node]].append(node)
-    for group in together.values():
-        pairs.extend((first, second, None) for at, first in enumerate(group) for second in group[at + 1 :])
-    return sorted(pairs, key=lambda pair: (pair[0], pair[1], pair[2].key if pair[2] else ""))
-
-
-def _shortest_clash(graph: _Graph) -> _Clash | None:
-    pairs = _forced_pairs(graph)
-    targets: dict[int, set[int]] = defaultdict(set)
-    for first, second, _ in pairs:
-        targets[first].add(second)
-        targets[second].add(first)
-    ways: dict[tuple[int, int], tuple[_Step, ...]] = {}
-    equal_ways: dict[tuple[int, int], tuple[_Step, ...]] = {}
-    for node in sorted(targets):
-        ways.update(_ways(graph, node, targets[node], with_order=True))
-        equal_ways.update(_ways(graph, node, targets[node], with_order=False))
-    best: _Clash | None = None
-    for first, second, bar in pairs:
-        choices = [ways[first, second] + ways[second, first]]
-        if (first, second) in equal_ways:
-            choices.insert(0, equal_ways[first, second])
-        for steps in choices:
-            clash = _Clash(bar, first, second, steps)
-            if best is None or clash.records < best.records:
-                best = clash
-    return best
-
-
-def _ways(graph: _Graph, start: int, targets: set[int], *, with_order: bool) -> dict[tuple[int, int], tuple[_Step, ...]]:
-    """Find shortest ways from one node to each target, breadth first.
-
-    Layers above the start of a step are reached in one step; the lowest position already reached in a column is kept, so that each
-    layer is reached once and the search is linear.
-    """
-    came_by: dict[int, _Step | None] = {start: None}
-    reached_from: dict[int, int] = {}
-    queue = deque([start])
-    missing = set(targets)
-    while queue and missing:
-        node = queue.popleft()
-        for step in _steps_from(graph, node, reached_from, with_order):
-            if step.target not in came_by:
-                came_by[step.target] = step
-                missing.discard(step.target)
-                queue.append(step.target)
-    return {(start, target): _way_back(came_by, target) for target in targets if target in came_by}
-
-
-def _steps_from(graph: _Graph, node: int, reached_from: dict[int, int], with_order: bool) -> Iterator[_Step]:
-    for other, ruling in graph.equal.get(node, ()):
-        yield _Step(node, other, ruling)
-    if with_order and node in graph.place:
-        column, position = graph.place[node]
-        nodes = graph.columns[column]
-        stop = reached_from.get(column, len(nodes))
-        reached_from[column] = min(stop, position + 1)
-        for other in nodes[position + 1 : stop]:
-            yield _Step(node, other, None)
-
-
-def _way_back(came_by: Mapping[int, _Step | None], target: int) -> tuple[_Step, ...]:
-    steps: list[_Step] = []
-    step = came_by[target]
-    while step is not None:
-        steps.append(step)
-        step = came_by[step.source]
-    return tuple(reversed(steps))
-
-
-def _irreducible(graph: _Graph, clash: _Clash) -> _Clash:
-    """Drop every record without which the pair is still forced together: two shortest ways may share a detour."""
-    allowed = list({_identity(step): step for step in clash.steps}.values())
-    for step in list(allowed):
-        fewer = [one for one in allowed if one is not step]
-        if _way_within(fewer, clash.first, clash.second) and _way_within(fewer, clash.second, clash.first):
-            allowed = fewer
-    there = _way_within(allowed, clash.first, clash.second) or ()
-    if all(step.ruling for step in there):
-        return _Clash(clash.bar, clash.first, clash.second, there)
-    back = _way_within(allowed, clash.second, clash.first) or ()
-    return _Clash(clash.bar, clash.first, clash.second, there + back)
-
-
-def _way_within(allowed: Sequence[_Step], start: int, target: int) -> tuple[_Step, ...] | None:
-    outgoing: dict[int, list[_Step]] = defaultdict(list)
-    for step in allowed:
-        outgoing[step.source].append(step)
-        if step.ruling:
-            outgoing[step.target].append(_Step(step.target, step.source, step.ruling))
-    came_by: dict[int, _Step | None] = {start: None}
-    queue = deque([start])
-    while queue:
-        for step in outgoing[queue.popleft()]:
-            if step.target not in came_by:
-                came_by[step.target] = step
-                queue.append(step.target)
-    return _way_back(came_by, target) if target in came_by else None
-
-
-# --- saying it --------------------------------------------------------------------------------------------------------------
-
-
-def _told(graph: _Graph, clash: _Clash, names: Mapping[str, str]) -> Contradiction:
-    chain: list[str] = []
-    said: list[str] = []
-    rulings: list[str] = []
-    layers: list[str] = []
-    for step in clash.steps:
-        layers.extend(graph.keys[node] for node in (step.source, step.target) if node < graph.layer_count)
-        record = step.ruling.key if step.ruling else f"{graph.keys[step.source]} < {graph.keys[step.target]}"
-        if record in chain:
-            continue
-        chain.append(record)
-        said.append(_step_told(graph, step, names))
-        if step.ruling:
-            rulings.append(step.ruling.key)
+def _told(given: _Input, clash: Clash, names: Mapping[str, str]) -> Contradiction:
+    steps = {step.identity: step for step in reversed(clash.steps)}
+    ordered = [step for step in dict.fromkeys(clash.steps) if steps[step.identity] is step]
+    chain = [step.record or f"{given.keys[step.source]} < {given.keys[step.target]}" for step in ordered]
+    rulings = [step.record for step in ordered if step.record]
     if clash.bar:
-        chain.append(clash.bar.key)
-        rulings.append(clash.bar.key)
-    first, second = (_name(graph, node, names) for node in (clash.first, clash.second))
-    sentence = f"These cannot all be true: {'; '.join(said)}. So {first} and {second} would be one {_ending(clash)}."
-    return Contradiction(tuple(chain), sentence, tuple(rulings), tuple(dict.fromkeys(layers)))
-
-
-def _ending(clash: _Clash) -> str:
+        chain.append(clash.bar)
+        rulings.append(clash.bar)
+    nodes = dict.fromkeys(node for step in clash.steps for node in (step.source, step.target))
+    layers = tuple(given.keys[node] for node in nodes if node < given.graph.first_generation)
+    said = "; ".join(_step_told(given, step, names) for step in ordered)
+    first, second = (_name(given, node, names) for node in (clash.first, clash.second))
+    end = "generation, but they are two"
     if clash.bar:
-        return f"campaign, but {_ruling_name(clash.bar)} says that they are not"
-    return "generation, but they are two"
+        end = f"campaign, but {_ruling_name(given.rulings[clash.bar])} says that they are not"
+    sentence = f"These cannot all be true: {said}. So {first} and {second} would be one {end}."
+    return Contradiction(tuple(chain), sentence, tuple(rulings), layers)
 
 
-def _step_told(graph: _Graph, step: _Step, names: Mapping[str, str]) -> str:
-    source, target = _name(graph, step.source, names), _name(graph, step.target, names)
-    if step.ruling is None:
-        return f"{source} lies below {target}" if step.source < graph.layer_count else f"{source} is older than {target}"
-    if step.ruling.kind == "hold":
-        layer, generation = (source, target) if step.source < graph.layer_count else (target, source)
-        return f"{_ruling_name(step.ruling)} holds {layer} to {generation}"
-    return f"{_ruling_name(step.ruling)} makes {source} and {target} one campaign"
+def _step_told(given: _Input, step: Step, names: Mapping[str, str]) -> str:
+    source, target = _name(given, step.source, names), _name(given, step.target, names)
+    if not step.record:
+        return f"{source} {'lies below' if step.source < given.graph.first_generation else 'is older than'} {target}"
+    ruling = given.rulings[step.record]
+    if ruling.kind == "hold":
+        layer, generation = (source, target) if step.source < given.graph.first_generation else (target, source)
+        return f"{_ruling_name(ruling)} holds {layer} to {generation}"
+    return f"{_ruling_name(ruling)} makes {source} and {target} one campaign"
 
 
-def _name(graph: _Graph, node: int, names: Mapping[str, str]) -> str:
-    key = graph.keys[node]
+def _name(given: _Input, node: int, names: Mapping[str, str]) -> str:
+    key = given.keys[node]
     name = names.get(key, key)
-    return name if node < graph.layer_count or name.lower().startswith("generation") else f"generation {name}"
+    return name if node < given.graph.first_generation or name.lower().startswith("generation") else f"generation {name}"
