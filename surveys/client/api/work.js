@@ -1,7 +1,7 @@
 /** Files that are brought, jobs and what they find. */
 
 import { address, all, page } from "./records.js";
-import { csrfToken, lost, newKey, post, read, refusal } from "./http.js";
+import { csrfToken, lost, newKey, post, read, readFile, refusal } from "./http.js";
 
 /** @typedef {import("../model/types.js").Job} Job */
 /** @typedef {import("../model/types.js").Upload} Upload */
@@ -35,11 +35,11 @@ export function chart(code, space, signal) {
 }
 
 /**
- * Where the drawn chart is; the stamp makes the browser fetch it anew when the chart has changed.
- * @param {string} code @param {string} space
+ * The drawn chart as an address for an image. It is read first, so that a refusal is told in words and a changed chart is shown.
+ * @param {string} code @param {string} space @param {AbortSignal} signal @returns {Promise<string>}
  */
-export function chartDrawing(code, space) {
-  return address(code, "spaces", space, "chart.svg");
+export async function drawing(code, space, signal) {
+  return URL.createObjectURL(await readFile(address(code, "spaces", space, "chart.svg"), signal));
 }
 
 /** @param {string} code @param {string} space @param {AbortSignal} signal @returns {Promise<Ruling[]>} */

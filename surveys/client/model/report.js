@@ -4,16 +4,15 @@ import { count, list } from "../lib/words.js";
 
 /**
  * @typedef {{ sheet: string, row: number | null, column: string, value: string, code: string, detail: string }} Finding
- * @typedef {{ sheet: string, created: number, changed: number, unchanged: number }} SheetCount
+ * @typedef {{ sheet: string, rows: number, created: number, changed: number, unchanged: number }} SheetCount
  */
 
-/** @param {any} report */
+/** The sheets that a CSV can be. */
+export const SHEETS = ["Spaces", "Elements", "Samples", "Layers", "Evidence", "Phases", "Rulings"];
+
+/** @param {any} report @returns {{ faults: Finding[], notices: Finding[] }} */
 export function findings(report) {
-  /** @type {Finding[]} */
-  const faults = (report?.faults ?? []).map(finding);
-  /** @type {Finding[]} */
-  const notices = (report?.notices ?? []).map(finding);
-  return { faults, notices };
+  return { faults: (report?.faults ?? []).map(finding), notices: (report?.notices ?? []).map(finding) };
 }
 
 /** @param {any} one @returns {Finding} */
@@ -22,8 +21,13 @@ function finding(one) {
   return { sheet, row, column, value: String(value ?? ""), code, detail };
 }
 
+/** @param {any} report @returns {SheetCount[]} */
+export function plans(report) {
+  return report?.sheets ?? [];
+}
+
 /**
- * What would be done, in one sentence.
+ * What is or would be done, in one sentence.
  * @param {SheetCount[]} sheets
  */
 export function summary(sheets) {

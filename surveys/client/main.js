@@ -1,0 +1,190 @@
+/** The start: which address shows which screen, and going from one to the next. */
+
+import { isStop, listen } from "./api/http.js";
+import { signOut, whoAmI } from "./api/session.js";
+import { match, withQuery } from "./lib/paths.js";
+import { Problem, sentence } from "./model/problems.js";
+import { onKey } from "./screens/help.js";
+import { importScreen } from "./screens/import.js";
+import { meScreen } from "./screens/me.js";
+import { membersScreen } from "./screens/members.js";
+import { outputsScreen } from "./screens/outputs.js";
+import { button, h, link } from "./screens/parts/dom.js";
+import { announce, reportUnexpected } from "./screens/parts/say.js";
+import { projectScreen } from "./screens/project.js";
+import { newRecordScreen, recordScreen, registerScreen } from "./screens/registers.js";
+import { settingsScreen } from "./screens/settings.js";
+import { shell } from "./screens/shell.js";
+import { signInScreen } from "./screens/sign_in.js";
+import { spaceScreen } from "./screens/space.js";
+import { newProjectScreen, structuresScreen } from "./screens/structures.js";
+
+/** @typedef {import("./screens/parts/visit.js").Screen} Screen */
+/** @typedef {import("./screens/parts/visit.js").Shown} Shown */
+
+/** @type {readonly (readonly [pattern: string, screen: Screen])[]} */
+const ROUTES = [
+  ["/", structuresScreen],
+  ["/sign-in", signInScreen],
+  ["/new-project", newProjectScreen],
+  ["/me", meScreen],
+  ["/projects/:code", projectScreen],
+  ["/projects/:code/spaces/:number", spaceScreen],
+  ["/projects/:code/registers/:register", registerScreen],
+  ["/projects/:code/registers/:register/new", newRecordScreen],
+  ["/projects/:code/registers/:register/:id", recordScreen],
+  ["/projects/:code/import", importScreen],
+  ["/projects/:code/outputs", outputsScreen],
+  ["/projects/:code/members", membersScreen],
+  ["/projects/:code/settings", settingsScreen],
+];
+const SLOW = 400;
+
+class Client {
+  constructor() {
+    /** @type {import("./model/types.js").Person | null} */
+    this.person = null;
+    this.known = false;
+    this.unsaved = false;
+    this.address = here();
+    this.visit = new AbortController();
+    this.shell = shell(() => this.leave());
+    listen({ connection: (lost) => this.shell.connection(lost), signedOut: () => this.signedOut() });
+    document.addEventListener("click", (event) => this.clicked(event));
+    document.addEventListener("keydown", onKey);
+    addEventListener("popstate", () => this.wentBack());
+    addEventListener("beforeunload", (event) => this.unsaved && event.preventDefault());
+  }
+
+  /** @param {string} address @param {{ replace?: boolean }} [how] */
+  go(address, how = {}) {
+    if (!this.mayLeave()) return;
+    if (how.replace || address === here()) history.replaceState(null, "", address);
+    else history.pushState(null, "", address);
+    this.show();
+  }
+
+  wentBack() {
+    if (here() === this.address) return;
+    if (this.mayLeave()) this.show();
+    else history.pushState(null, "", this.address);
+  }
+
+  mayLeave() {
+    if (this.unsaved && !confirm("What you entered here is not saved. Leave it?")) return false;
+    this.unsaved = false;
+    return true;
+  }
+
+  /** @param {boolean} [again] whether the same screen is shown anew: then one stays where one is in it */
+  async show(again = false) {
+    this.visit.abort(new DOMException("Went elsewhere", "AbortError"));
+    this.visit = new AbortController();
+    const { signal } = this.visit;
+    this.address = here();
+    const slow = setTimeout(() => announce("Loading …"), SLOW);
+    document.body.classList.add("loading");
+    const shown = await this.screen(signal).catch((error) => this.failure(error));
+    clearTimeout(slow);
+    if (shown === null || signal.aborted) return;
+    document.body.classList.remove("loading");
+    const [x, y] = [scrollX, scrollY];
+    this.unsaved = false;
+    this.shell.show(shown, this.person).focus({ preventScroll: again });
+    if (again) scrollTo(x, y);
+    else scrollTo(0, 0);
+  }
+
+  /** @param {AbortSignal} signal @returns {Promise<Shown>} */
+  async screen(signal) {
+    const [screen, params] = routed(location.pathname);
+    if (!this.known || screen === signInScreen) await this.identify(signal);
+    if (!this.person && screen !== signInScreen) throw new Problem(401, "not-signed-in", "Sign in first.");
+    if (!screen) throw new Problem(404, "not-found", "There is nothing at this address.");
+    return screen({
+      params, signal, query: new URLSearchParams(location.search), person: this.person,
+      go: (address, how) => {
+        this.unsaved = false;
+        this.known = screen === signInScreen ? false : this.known;
+        this.go(address, how);
+      },
+      reload: () => this.show(true),
+      unsaved: (unsaved) => { this.unsaved = unsaved; },
+    });
+  }
+
+  /** @param {AbortSignal} signal */
+  async identify(signal) {
+    this.quiet = true;
+    try {
+      this.person = await whoAmI(signal);
+    } catch (error) {
+      if (!(error instanceof Problem) || error.status !== 401) throw error;
+      this.person = null;
+    } finally {
+      this.quiet = false;
+    }
+    this.known = true;
+  }
+
+  /** @param {unknown} error @returns {Shown | null} */
+  failure(error) {
+    if (isStop(error)) return null;
+    if (error instanceof Problem && error.status === 401) {
+      this.toSignIn({});
+      return null;
+    }
+    reportUnexpected(error);
+    const missing = error instanceof Problem && error.status === 404;
+    return {
+      title: missing ? "Not found" : "This could not be shown",
+      body: [h("p", { role: "alert" }, sentence(error)), h("p", { class: "buttons" }, button("Try again", () => this.show()), " ", link("/", "All structures"))],
+    };
+  }
+
+  /** The session ended while one was at work. */
+  signedOut() {
+    if (this.quiet || !this.person) return;
+    this.toSignIn({ ended: "1" });
+  }
+
+  /** @param {Record<string, string>} more */
+  toSignIn(more) {
+    this.person = null;
+    this.unsaved = false;
+    const next = here();
+    this.go(withQuery("/sign-in", { next: next === "/" ? "" : next, ...more }), { replace: true });
+  }
+
+  async leave() {
+    if (!this.mayLeave()) return;
+    await signOut().catch(reportUnexpected);
+    this.person = null;
+    this.known = false;
+    this.go("/sign-in");
+  }
+
+  /** Links within the program show the next screen without loading the page anew. @param {MouseEvent} event */
+  clicked(event) {
+    const target = event.target instanceof Element ? event.target.closest("a") : null;
+    if (!target || event.defaultPrevented || event.button !== 0 || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
+    if (target.origin !== location.origin || target.hasAttribute("download") || target.target || target.pathname.startsWith("/api/")) return;
+    event.preventDefault();
+    this.go(target.pathname + target.search);
+  }
+}
+
+function here() {
+  return location.pathname + location.search;
+}
+
+/** @param {string} pathname @returns {[Screen | null, Record<string, string>]} */
+function routed(pathname) {
+  for (const [pattern, screen] of ROUTES) {
+    const params = match(pattern, pathname);
+    if (params) return [screen, params];
+  }
+  return [null, {}];
+}
+
+new Client().show();

@@ -1,0 +1,52 @@
+/** Help on keys. Keys of one character can be switched off, because they get in the way of speech input. */
+
+import { button, h } from "./parts/dom.js";
+
+const KEPT = "undercoat single keys";
+const KEYS = [
+  ["?", "this help"],
+  ["/", "to the search field, where there is one"],
+  ["Tab, Shift+Tab", "to the next or previous link, button or field"],
+  ["Enter", "follow a link, press a button, send a form"],
+  ["Ctrl+Enter", "save the form that you are in, from any of its fields"],
+  ["Escape", "leave a form or a question without doing it"],
+  ["arrow keys", "scroll a table or a chart that has the focus"],
+  ["Alt+Left", "back to where you were (the browser's own)"],
+];
+
+/** Whether keys of one character are on. */
+export function singleKeys() {
+  return localStorage.getItem(KEPT) !== "off";
+}
+
+export function showHelp() {
+  if (document.querySelector("dialog[open]")) return;
+  const before = document.activeElement;
+  const on = h("input", { type: "checkbox", id: "single-keys", checked: singleKeys(), onchange: () => localStorage.setItem(KEPT, on.checked ? "on" : "off") });
+  const dialog = h("dialog", { "aria-labelledby": "help-title", onclose: () => {
+    dialog.remove();
+    if (before instanceof HTMLElement) before.focus();
+  } },
+    h("h2", { id: "help-title" }, "Keys"),
+    h("dl", { class: "told" }, KEYS.flatMap(([key, text]) => [h("dt", null, h("kbd", null, key)), h("dd", null, text)])),
+    h("p", null, on, " ", h("label", { for: "single-keys" }, "Keys of one character (? and /) are on")),
+    h("p", { class: "buttons" }, button("Close", () => dialog.close(), { class: "main" })));
+  document.body.append(dialog);
+  dialog.showModal();
+}
+
+/** @param {KeyboardEvent} event */
+export function onKey(event) {
+  const typing = event.target instanceof HTMLElement && event.target.matches("input, textarea, select");
+  if (typing || event.ctrlKey || event.metaKey || event.altKey || !singleKeys() || document.querySelector("dialog[open]")) return;
+  if (event.key === "?") showHelp();
+  else if (event.key === "/") toSearch(event);
+}
+
+/** @param {KeyboardEvent} event */
+function toSearch(event) {
+  const field = document.querySelector("[data-search]");
+  if (!(field instanceof HTMLElement)) return;
+  event.preventDefault();
+  field.focus();
+}

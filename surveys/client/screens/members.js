@@ -1,0 +1,88 @@
+/** Who belongs to a project. */
+
+import { all, change, create, project as readProject, vocabulary, withdraw } from "../api/records.js";
+import { mayManage } from "../model/roles.js";
+import { Problem } from "../model/problems.js";
+import { h } from "./parts/dom.js";
+import { recordForm } from "./parts/form.js";
+import { announce, askedButton, busy, purpose, refusals } from "./parts/say.js";
+import { table } from "./parts/table.js";
+
+/** @typedef {import("./parts/visit.js").Visit} Visit */
+/** @typedef {import("../model/types.js").Member} Member */
+/** @typedef {import("../model/types.js").Row} Row */
+
+const MEANING = [
+  ["coordinator", "writes, and also sets up the project and its members"],
+  ["consultant", "writes, imports and correlates"],
+  ["owner", "sees everything, changes nothing"],
+  ["contractor", "sees issued schedules only"],
+];
+
+/** @type {import("./parts/visit.js").Screen} */
+export async function membersScreen(visit) {
+  const code = visit.params["code"] ?? "";
+  const [project, words] = await Promise.all([readProject(code, visit.signal), vocabulary()]);
+  /** @type {Member[]} */
+  const members = await all(code, "members", {}, visit.signal);
+  const manages = mayManage(project.role);
+  const problem = refusals();
+  const rows = members.map((one) => [
+    `${one.name} (${one.username})`,
+    manages ? choice(visit, code, one, "role", words["roles"] ?? [], problem) : one.role,
+    manages ? choice(visit, code, one, "discipline", words["disciplines"] ?? [], problem) : one.discipline,
+    ...(manages ? [askedButton("Remove", `Remove ${one.name}?`, "Remove", (pressed) => busy(pressed, problem, async () => {
+      await withdraw(code, "members", one);
+      announce(`${one.name} was removed.`);
+      visit.reload();
+    }))] : []),
+  ]);
+  return {
+    title: "Members",
+    project,
+    here: "members",
+    body: [
+      purpose("Who belongs to this project, and what each may do. What somebody wrote stays, with his name, when he leaves."),
+      h("dl", { class: "told" }, MEANING.flatMap(([role, text]) => [h("dt", null, role), h("dd", null, text)])),
+      table("Members", ["Name", "Role", "Discipline", ...(manages ? ["Remove"] : [])], rows),
+      problem.place,
+      manages && h("section", { "aria-labelledby": "add" }, h("h2", { id: "add" }, "Add a member"), addForm(visit, code, words)),
+    ],
+  };
+}
+
+/**
+ * A choice that is saved when its button is pressed: a role is too weighty to change by a slip of an arrow key.
+ * @param {Visit} visit @param {string} code @param {Member} member @param {"role" | "discipline"} name @param {string[]} words @param {ReturnType<typeof refusals>} problem
+ */
+function choice(visit, code, member, name, words, problem) {
+  const select = h("select", { "aria-label": `${name === "role" ? "Role" : "Discipline"} of ${member.name}`, onchange: () => { save.hidden = select.value === member[name]; } },
+    words.map((word) => h("option", { value: word, selected: word === member[name] }, word)));
+  const save = h("button", { type: "button", hidden: true, "aria-label": `Save the ${name} of ${member.name}` }, "Save");
+  save.addEventListener("click", () => busy(save, problem, async () => {
+    try {
+      await change(code, "members", /** @type {Row} */ (/** @type {unknown} */ (member)), { [name]: select.value });
+    } catch (error) {
+      if (error instanceof Problem && error.status === 412) throw new Problem(412, "stale", `Somebody else changed this membership meanwhile: ${error.current?.role}, ${error.current?.discipline}. Reload the page and choose again.`);
+      throw error;
+    }
+    announce("Saved.");
+    visit.reload();
+  }));
+  return h("span", { class: "choice" }, select, " ", save);
+}
+
+/** @param {Visit} visit @param {string} code @param {Record<string, string[]>} words */
+function addForm(visit, code, words) {
+  return recordForm({
+    fields: [
+      { name: "username", label: "Name that he or she signs in with", required: true },
+      { name: "role", label: "Role", type: "word", words: "roles", required: true },
+      { name: "discipline", label: "Discipline", type: "word", words: "disciplines", required: true },
+    ],
+    row: null, words, resolve: async () => null, button: "Add",
+    save: (values) => create(code, "members", values),
+    saved: () => visit.reload(),
+    unsaved: visit.unsaved,
+  });
+}

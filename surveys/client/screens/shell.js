@@ -1,0 +1,61 @@
+/** What stands around every screen: where one is, where one can go, who one is, and whether the service is reached. */
+
+import { path } from "../lib/paths.js";
+import { mayManage, maySee, mayWrite } from "../model/roles.js";
+import { button, fill, h, link, refill } from "./parts/dom.js";
+import { showHelp } from "./help.js";
+
+/** @typedef {import("./parts/visit.js").Shown} Shown */
+/** @typedef {import("../model/types.js").Person} Person */
+/** @typedef {import("../model/types.js").Project} Project */
+
+/** @param {() => void} signOut */
+export function shell(signOut) {
+  const nav = h("div", { class: "nav" });
+  const who = h("div", { class: "who" });
+  const connection = h("div", { class: "connection", role: "status" });
+  const main = h("main", { id: "main" });
+  const skip = h("a", { href: "#main", class: "skip", onclick: (/** @type {MouseEvent} */ event) => {
+    event.preventDefault();
+    main.querySelector("h1")?.focus();
+  } }, "Skip to the content");
+  fill(document.body, skip,
+    h("header", null, link("/", h("strong", null, "Undercoat")), nav, who),
+    connection, main, h("div", { id: "announcements", class: "hidden", "aria-live": "polite" }));
+
+  return {
+    main,
+    /** @param {Shown} shown @param {Person | null} person */
+    show(shown, person) {
+      const heading = h("h1", { tabindex: -1 }, shown.title);
+      refill(nav, shown.project && menu(shown.project, shown.here ?? ""));
+      refill(who, person && [link("/me", person.name), " ", button("Sign out", signOut, { class: "quiet" }), " "], button("Keys", showHelp, { class: "quiet" }));
+      refill(main, heading, shown.body);
+      document.title = [shown.title, shown.project && shown.project.name !== shown.title ? shown.project.name : "", "Undercoat"].filter(Boolean).join(" – ");
+      return heading;
+    },
+    /** @param {boolean} lost */
+    connection(lost) {
+      const said = lost ? "The connection is lost. Trying again; what you entered stays here." : "";
+      if (connection.textContent !== said) connection.textContent = said;
+    },
+  };
+}
+
+/** @param {Project} project @param {string} here */
+function menu(project, here) {
+  const base = ["projects", project.code];
+  const entries = [
+    ["overview", project.name, path(...base), true],
+    ["registers", "Registers", path(...base, "registers", "elements"), maySee(project.role)],
+    ["import", "Import", path(...base, "import"), mayWrite(project.role)],
+    ["outputs", "Outputs", path(...base, "outputs"), maySee(project.role)],
+    ["members", "Members", path(...base, "members"), maySee(project.role)],
+    ["settings", "Settings", path(...base, "settings"), mayManage(project.role)],
+  ].filter(([, , , shown]) => shown);
+  return h("nav", { "aria-label": "Project" }, h("ul", null, entries.map(([name, text, href]) => {
+    const made = link(String(href), String(text));
+    if (name === here) made.setAttribute("aria-current", "page");
+    return h("li", null, made);
+  })));
+}

@@ -1,0 +1,35 @@
+/** Signing in, and coming back to where one was. */
+
+import { signIn } from "../api/session.js";
+import { within } from "../lib/paths.js";
+import { Problem } from "../model/problems.js";
+import { missing } from "../model/signing.js";
+import { h } from "./parts/dom.js";
+import { busy, purpose, refusals } from "./parts/say.js";
+
+/** @type {import("./parts/visit.js").Screen} */
+export async function signInScreen(visit) {
+  const next = within(visit.query.get("next"));
+  const name = h("input", { id: "username", name: "username", autocomplete: "username", required: true, autocapitalize: "none", spellcheck: "false" });
+  const password = h("input", { id: "password", name: "password", type: "password", autocomplete: "current-password", required: true });
+  const submit = h("button", { type: "submit", class: "main" }, "Sign in");
+  const problem = refusals();
+  const form = h("form", { class: "narrow", novalidate: true, onsubmit: (/** @type {SubmitEvent} */ event) => {
+    event.preventDefault();
+    busy(submit, problem, async () => {
+      const wanting = missing(name.value, password.value);
+      if (wanting) throw new Problem(422, "required", wanting);
+      await signIn(name.value.trim(), password.value);
+      visit.go(next, { replace: true });
+    }).then(() => problem.place.hasChildNodes() && (name.value.trim() ? password : name).focus());
+  } },
+    h("div", { class: "field" }, h("label", { for: "username" }, "Name"), name),
+    h("div", { class: "field" }, h("label", { for: "password" }, "Password"), password),
+    problem.place,
+    h("p", { class: "buttons" }, submit));
+  const ended = visit.query.get("ended") ? h("p", { class: "box", role: "status" }, "Your session has ended. Sign in, and you come back to where you were.") : null;
+  return {
+    title: "Sign in",
+    body: [purpose("Undercoat keeps the record of a building's paint, for everybody who studies it. Sign in with the name that you were given."), ended, form],
+  };
+}
