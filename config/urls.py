@@ -2,8 +2,15 @@
 
 from django.urls import include, path
 
+from surveys.pages import client
+
 urlpatterns = [
     path("api/v1/", include("surveys.api.urls")),
+    path("", client),
+    path("sign-in", client),
+    path("me", client),
+    path("new-project", client),
+    path("projects/<path:within>", client),
 ]
 
 handler400 = "surveys.api.problems.bad_page"

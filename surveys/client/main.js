@@ -45,6 +45,8 @@ class Client {
     /** @type {import("./model/types.js").Person | null} */
     this.person = null;
     this.known = false;
+    // While one asks who is signed in, that nobody is is an answer and no ended session.
+    this.quiet = false;
     this.unsaved = false;
     this.address = here();
     this.visit = new AbortController();
