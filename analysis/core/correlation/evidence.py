@@ -26,7 +26,7 @@ Votes = NDArray[np.float32]
 class Evidence:
     """Votes of every layer on every other. `votes[f]` is weight times odds, `weights[f]` the weight, both layers × layers.
 
-    The features f are, in order: colour on the same class, colour on another, UV, pigments, binder, kind. Pairs within one sample
+    The features f are, in order: colour on the same class, colour on another, UV, pigments, binder, texture, kind. Pairs within one sample
     have weight 0: a sample never vouches for itself.
     """
 
@@ -36,7 +36,8 @@ class Evidence:
     information: Floats  # layers: how telling the layer is, in nats
 
 
-FEATURES = 6
+FEATURES = 7
+_FILLING = frozenset(("and", "with", "of", "in", "a", "the", "on", "to"))
 
 
 def gather(samples: Sequence[Sample], parameters: Parameters) -> Evidence:
@@ -85,8 +86,10 @@ def gather(samples: Sequence[Sample], parameters: Parameters) -> Evidence:
     reach = likeness * np.exp(-((lightness / parameters.lightness_reach) ** 2))
     uv, uv_seen = _uv_agreement(layers, parameters)
     pigment, pigment_seen = _pigment_agreement(layers, parameters)
-    binder, binder_seen = _binder_agreement(layers, parameters)
-    for agreement, observed, weight in ((uv, uv_seen, reach), (pigment, pigment_seen, reach), (binder, binder_seen, likeness)):
+    binder, binder_seen = _word_agreement([layer.binder for layer in layers], parameters.binder_miss)
+    texture, texture_seen = _word_agreement([layer.texture for layer in layers], parameters.texture_miss)
+    materials = ((uv, uv_seen, reach), (pigment, pigment_seen, reach), (binder, binder_seen, likeness), (texture, texture_seen, likeness))
+    for agreement, observed, weight in materials:
         pairs.append((_odds(agreement, np.where(observed, weight, 0.0), parameters), np.where(observed & foreign, weight, 0.0)))
     kind = np.array([layer.kind for layer in layers], dtype=object)
     kinds = (kind[:, None] == kind[None, :]).astype(float)
@@ -176,14 +179,16 @@ def _pigment_agreement(layers: Sequence[Layer], parameters: Parameters) -> tuple
     return parameters.pigment_miss + (1.0 - parameters.pigment_miss) * share, known
 
 
-def _binder_agreement(layers: Sequence[Layer], parameters: Parameters) -> tuple[Floats, NDArray[np.bool_]]:
-    """1 where the binders share a word, else `binder_miss`, and whether both are known."""
-    sets = [frozenset(words.plain(layer.binder).split()) for layer in layers]
+def _word_agreement(texts: Sequence[str], miss: float) -> tuple[Floats, NDArray[np.bool_]]:
+    """Share of common words of the shorter text, never less than `miss`, and whether there are two texts."""
+    sets = [frozenset(words.plain(text).replace(",", " ").replace(";", " ").split()) - _FILLING for text in texts]
     distinct = sorted(set(sets), key=sorted)
-    table = np.array([[1.0 if one & other else parameters.binder_miss for other in distinct] for one in distinct])
+    table = np.array(
+        [[miss + (1.0 - miss) * len(one & other) / max(1, min(len(one), len(other))) for other in distinct] for one in distinct]
+    )
     where = np.array([distinct.index(each) for each in sets], dtype=int)
     known = np.array([bool(each) for each in sets], dtype=bool)
-    if not len(sets):
+    if not sets:
         return np.zeros((0, 0)), np.zeros((0, 0), dtype=bool)
     return table[where[:, None], where[None, :]], known[:, None] & known[None, :]
 

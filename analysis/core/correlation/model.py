@@ -62,9 +62,9 @@ def correlate(
     ordered = sorted(samples, key=lambda sample: sample.key)
     evidence = gather(ordered, parameters)
     constraints = read_rulings(ordered, rulings, generation_order, evidence.stay)
-    problem = state_problem(ordered, evidence, constraints, parameters)
-    if problem.layers == 0:
+    if not any(sample.layers for sample in ordered):
         return Correlation((), {})
+    problem = state_problem(ordered, evidence, constraints, parameters)
     found = search(problem, progress)
     held = {ruling.first for ruling in rulings if ruling.kind == "hold"}
     placements: dict[str, Placement] = {}
@@ -113,7 +113,7 @@ def _placement(row: Floats, at: int, held: bool) -> Placement:
 
 def _generations(problem: Problem, found: Found) -> tuple[FoundGeneration, ...]:
     arrangement = found.arrangement
-    keys = dict(zip((int(at) for at in arrangement.anchors), problem.constraints.names, strict=True))
+    keys = {int(at): name for at, name in zip(arrangement.anchors, problem.constraints.names, strict=True) if name}
     members = [np.flatnonzero(arrangement.place == number) for number in range(arrangement.count)]
     result = []
     for number in range(arrangement.count):

@@ -36,13 +36,15 @@ class Parameters:
     uv_strength: float = 0.8  # the same for each step of strength
     pigment_miss: float = 0.15  # agreement when no pigment is shared; weak, few layers are analysed fully
     binder_miss: float = 0.12
+    texture_background: float = 1.5
+    texture_miss: float = 0.3  # agreement when two descriptions share no word; weak, words are anybody's
     evidence_power: float = 0.85  # features are not independent: their log odds are shrunk; tuned for calibration
     # Steps from layer to layer.
     occupancy_shown: float = 1.6  # prior count of elements that a campaign painted; weak
     occupancy_left_out: float = 1.0  # prior count that it left out
     occupancy_other_class: float = 0.6  # what another class says about being left out
     stripping: float = 0.012  # chance, at a step, that any number of campaigns is missing as one event; practice
-    own_generation: float = 0.25  # divided by the number of other samples + 1: a campaign that no other sample shows
+    own_generation: float = 0.75  # factor on the prior chance that no other sample shows a campaign that one shows; tuned
     begins_late_whole: float = 0.12  # base complete: the element came later
     begins_late_broken: float = 0.85  # base stripped, detached, not reached
     begins_late_unknown: float = 0.4

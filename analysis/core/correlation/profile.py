@@ -147,7 +147,8 @@ def combine(parameters: Parameters, votes: Floats, weights: Floats) -> Floats:
     rest = parameters.colour_background
     result = (votes[0] + shrink * votes[1] + rest) / (weights[0] + shrink * weights[1] + rest)
     material = parameters.materials_background
-    for feature, background in enumerate((material, parameters.pigment_background, material, parameters.kind_background), start=2):
+    backgrounds = (material, parameters.pigment_background, material, parameters.texture_background, parameters.kind_background)
+    for feature, background in enumerate(backgrounds, start=2):
         result = result * ((votes[feature] + background) / (weights[feature] + background))
     powered: Floats = result**parameters.evidence_power
     return powered
@@ -181,7 +182,7 @@ def chain_for(problem: Problem, sample: int, others: Arrangement, heat: float = 
     parameters = problem.parameters
     first, last = problem.bounds[sample]
     population = sum(bool((others.place[low:high] >= 0).any()) for low, high in problem.bounds)
-    own = min(0.3, parameters.own_generation / (population + 1))
+    own = min(0.4, parameters.own_generation * unseen(population, parameters))
     begin, advance, end = walk(
         shown(problem, sample, others), own, parameters.stripping, float(problem.base[sample]), float(problem.top[sample])
     )
@@ -193,6 +194,12 @@ def chain_for(problem: Problem, sample: int, others: Arrangement, heat: float = 
     stay = problem.evidence.stay[first:last].copy()
     stay[problem.constraints.cut[first:last]] = 0.0
     return Chain(begin, advance, end, stay, emission)
+
+
+def unseen(population: int, parameters: Parameters) -> float:
+    """Prior probability that none of so many other samples shows a campaign: mean of (1 - p)^n for p from the Beta prior."""
+    yes, no = parameters.occupancy_shown, parameters.occupancy_left_out
+    return math.exp(math.lgamma(no + population) + math.lgamma(yes + no) - math.lgamma(no) - math.lgamma(yes + no + population))
 
 
 def allowed(problem: Problem, sample: int, others: Arrangement) -> NDArray[np.bool_]:
