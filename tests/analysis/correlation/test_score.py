@@ -1,0 +1,38 @@
+"""Regression guards on invented buildings never tuned on. The floors lie below what is reached, by more than seeds differ."""
+
+import pytest
+
+from analysis.core.correlation import correlate
+from tests.buildings import UNTOUCHED_SEEDS, Score, count_from_surface, invent_space, order_violations, pair_score
+
+SEEDS = UNTOUCHED_SEEDS[:6]
+
+
+@pytest.mark.parametrize(("faults", "floor"), [(1.0, 0.68), (0.33, 0.74)])
+def test_pairs_are_found_on_buildings_never_tuned_on(faults: float, floor: float) -> None:
+    total = surface = Score(0, 0, 0)
+    for seed in SEEDS:
+        space = invent_space(seed, faults)
+        found = {key: one.generation for key, one in correlate(space.samples).placements.items()}
+        assert order_violations(space.samples, found) == 0
+        total += pair_score(space.samples, found, space.truth)
+        surface += pair_score(space.samples, count_from_surface(space.samples), space.truth)
+    assert total.f1 > floor
+    assert total.f1 > 2.0 * surface.f1
+
+
+def test_the_score_counts_pairs_of_different_samples_only() -> None:
+    """By hand: samples of 2 + 1 layers; found says A1 = B1, A2 alone; truth says A2 = B1: one wrong, one missed, none right."""
+    space = invent_space(1, samples=2)
+    one, two = space.samples
+    small = [type(one)("A", "a", "wall", "complete", "complete", one.layers[:2])]
+    small.append(type(one)("B", "b", "wall", "complete", "complete", two.layers[:1]))
+    keys = [layer.key for each in small for layer in each.layers]
+    score = pair_score(small, dict(zip(keys, (1, 2, 1), strict=True)), dict(zip(keys, (1, 2, 2), strict=True)))
+    assert (score.right, score.wrong, score.missed) == (0, 1, 1)
+    assert score.f1 == 0.0
+
+
+def test_the_generator_gives_the_same_space_again() -> None:
+    assert invent_space(7) == invent_space(7)
+    assert invent_space(7) != invent_space(8)
