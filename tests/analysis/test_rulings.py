@@ -7,6 +7,7 @@ from itertools import combinations, pairwise, product
 import networkx as nx
 import pytest
 
+from analysis.core import ruling_chains
 from analysis.core.rulings import Ruling, RulingError, find_contradiction, forced_together
 
 # --- hand-made cases ----------------------------------------------------------------------------------------------------------
@@ -295,6 +296,36 @@ def test_a_longer_way_that_shares_more_records_wins_over_the_shortest_walk(seed:
     found = find_contradiction(*instance)
     assert found is not None
     assert len(found.chain) == len(smaller)
+
+
+@pytest.mark.parametrize(
+    ("seed", "smaller"),
+    [
+        (84878, {"R00", "R02", "R05", "R06", "s0-0 < s0-1", "s0-1 < s0-4", "s1-2 < s1-3", "s1-3 < s1-4"}),
+        (49231, {"R00", "R01", "R03", "R05", "R06", "s0-0 < s0-1", "s0-1 < s0-2", "s0-2 < s0-3", "s2-0 < s2-1", "s2-1 < s2-2"}),
+    ],
+)
+def test_a_step_up_a_sample_that_both_ways_use_counts_once(seed: int, smaller: set[str]) -> None:
+    # networkx confirms that the set is impossible; without sharing a step in one direction no set so small is found.
+    instance = _instance(seed, samples=3, layers=5, rulings=8, generations=0)
+    edges, bars, generations = _parts(instance)
+    assert _contradicts(*_of(smaller, edges, bars), generations)
+    found = find_contradiction(*instance)
+    assert found is not None
+    assert len(found.chain) <= len(smaller)
+
+
+def test_even_where_the_exact_search_is_left_out_no_record_of_a_chain_is_superfluous(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ruling_chains, "LONGEST_EXACT", 0)
+    for seed in range(400):
+        instance = _instance(20_000 + seed, samples=3, layers=5, rulings=9, generations=seed % 3)
+        found = find_contradiction(*instance)
+        if found is None:
+            continue
+        edges, bars, generations = _parts(instance)
+        assert _contradicts(*_of(set(found.chain), edges, bars), generations), seed
+        for record in found.chain:
+            assert not _contradicts(*_of(set(found.chain) - {record}, edges, bars), generations), (seed, record)
 
 
 def test_a_tangle_of_fifty_thousand_layers_is_still_refused_in_seconds() -> None:

@@ -87,11 +87,15 @@ def test_what_stays_in_force_is_possible_and_what_is_set_aside_contradicts_somet
     records = _records(seed)
     found = demands(records, tentative=False)
     steps = order_steps(records)
-    aside = {record for conflict in date_generations(records).conflicts for record in conflict.set_aside}
+    conflicts = date_generations(records).conflicts
+    aside = {record for conflict in conflicts for record in conflict.set_aside}
+    strength = {one.record: one.strength for one in found}
     assert not _impossible([one for one in found if one.record not in aside], steps)
     for one in found:
         if one.record in aside:
             assert any(_impossible([one, other], steps) for other in found if other.strength >= one.strength)
+            told = [conflict for conflict in conflicts if one.record in conflict.records]
+            assert any(min(strength[record] for record in conflict.records) == one.strength for conflict in told)
 
 
 def test_the_random_records_contradict_with_and_without_steps_of_order() -> None:
