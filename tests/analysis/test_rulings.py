@@ -317,8 +317,9 @@ def test_a_step_up_a_sample_that_both_ways_use_counts_once(seed: int, smaller: s
 
 def test_even_where_the_exact_search_is_left_out_no_record_of_a_chain_is_superfluous(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(ruling_chains, "LONGEST_EXACT", 0)
-    for seed in range(400):
-        instance = _instance(20_000 + seed, samples=3, layers=5, rulings=9, generations=seed % 3)
+    # The last four are instances whose two shortest ways together hold a record too many.
+    for seed in (*range(20_000, 20_300), 30_203, 32_829, 33_626, 39_217):
+        instance = _instance(seed, samples=3, layers=5, rulings=9, generations=seed % 3)
         found = find_contradiction(*instance)
         if found is None:
             continue
