@@ -78,7 +78,7 @@ def _acceptable(plan: Plan, expected_digest: str | None) -> dict[str, Any]:
         more = f" There {'is 1 fault' if count == 2 else f'are {count - 1:,} faults'} more." if count > 1 else ""
         faults = tuple(Fault(one["column"], one["code"], one["detail"], one["row"]) for one in report["faults"])
         raise ImportRefused(f"{plan.name} was not imported, and nothing was changed. {where}: {first['detail']}{more}", report, faults)
-    if expected_digest and report["digest"] != expected_digest:
+    if expected_digest is not None and report["digest"] != expected_digest:
         raise Conflict(
             "The record has changed since the check, so this import would now do something else than you saw. Check it again.",
             code="changed-since-check",

@@ -27,7 +27,8 @@ HOW_TO: Final = (
     "A blank cell says nothing and changes nothing. A lone '-' clears what the record has.",
     "Words from a closed list may be in any case. Pigments and tests are separated by ';'. Dates are dates, or as in 2026-05-14; "
     "years are whole numbers; c.1840 and 1838-42 are read as ranges.",
-    "A layer is written SAMPLE/NUMBER, as in K-014/3. Evidence bears on: structure, phase 2, space 103, element 103-BB-N or generation 103/4.",
+    "A layer is written SAMPLE/NUMBER, as in K-014/3. Evidence bears on: structure, phase 2, space 103, element 103-BB-N, "
+    "generation 103/4.",
     "The generation of a layer is taken from here only where the record has none, as a hold by whoever imports.",
     "An import says what it would do before it does it, and names sheet, row and column of every fault. It does all or nothing.",
 )

@@ -67,7 +67,8 @@ class Plan:
             "new_classes": list(self.new_classes),
             "new_generations": sum(len(fresh) for fresh in self.generations.values()),
             "new_holds": len(self.holds),
-            "digest": self.digest(),
+            # What has faults is never done, so nothing can be held to it.
+            "digest": "" if faults else self.digest(),
         }
 
     def _changes(self) -> Iterator[dict[str, Any]]:

@@ -23,6 +23,8 @@ from surveys.workbooks import cells, guard, layout
 Progress = Callable[[int, int, str], object]
 CHILD: Final = Path(__file__).with_name("child.py")
 RECOGNISED_FROM: Final = 2
+# A text in one cell may hold many commas; more than this in a line are columns.
+LONGEST_LINE: Final = 25_000
 FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -198,16 +200,14 @@ def _from_plain(value: Any) -> Any:
 def _read_csv(name: str, content: bytes, wanted: layout.Sheet | None) -> Book:
     book = Book(name)
     text = _decoded(book, content)
-    first = next(iter(text.splitlines()), "")
+    first = next(io.StringIO(text), "").rstrip("\n")
     delimiter = max(",;\t", key=lambda mark: (_known(_cut(first, mark), wanted), first.count(mark)))
     sheet = wanted or _recognised(name, _cut(first, delimiter))
     filling = _Filling(book, sheet)
     book.sheets[sheet.title] = filling.rows
-    if any(line.count(delimiter) > 25_000 for line in text.splitlines()):
-        raise TooLarge(f"{name} has a row of more than {guard.COLUMNS} columns, over the limit of {guard.COLUMNS} columns.")
     number = 0
     try:
-        for number, row in enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True), start=1):
+        for number, row in enumerate(csv.reader(_lines(name, text, delimiter), delimiter=delimiter, strict=True), start=1):
             if number > guard.ROWS:
                 raise TooLarge(f"{name} has more than {guard.ROWS:,} rows, over the limit of {guard.ROWS:,} rows. Bring it in parts.")
             if len(row) > guard.COLUMNS:
@@ -220,6 +220,14 @@ def _read_csv(name: str, content: bytes, wanted: layout.Sheet | None) -> Book:
             code="damaged",
         ) from None
     return book
+
+
+def _lines(name: str, text: str, delimiter: str) -> Iterator[str]:
+    """The lines of a text. One with columns beyond measure is refused before it is cut."""
+    for line in io.StringIO(text, newline=""):
+        if line.count(delimiter) > LONGEST_LINE:
+            raise TooLarge(f"{name} has a row of more than {guard.COLUMNS} columns, over the limit of {guard.COLUMNS} columns.")
+        yield line
 
 
 def _decoded(book: Book, content: bytes) -> str:

@@ -212,7 +212,7 @@ def _layer(draft: Draft, sheet: Rows, row: Row, sample: Sample, position: int, m
     else:
         layer = draft.create(sheet, row, {"sample": sample, "position": position, **values}, broken or bad)
         standing[position] = layer
-    if generation is not None and sample.element_id:
+    if generation is not None and sample.element_id and sample.element.space_id:
         _place(draft, row, layer, generation)
 
 

@@ -76,8 +76,8 @@ class _Desk:
             return None
         number, position = meaning
         sample = self.draft.find(TITLE, row.number, column, "sample", self.draft.samples, number)
-        if sample is None:
-            return None
+        if sample is None or not sample.element_id or not sample.element.space_id:
+            return None  # what it hangs on is at fault already
         layer = self.draft.layers.get(sample.pk, {}).get(position)
         if layer is None:
             detail = f"There is no layer {number}/{position} in the project or in this file."
