@@ -13,6 +13,7 @@ import { findings, summary as importSummary } from "../../surveys/client/model/r
 import { mayManage, maySee, mayWrite } from "../../surveys/client/model/roles.js";
 import { findLayer, layerName, sentence as rulingSentence } from "../../surveys/client/model/rulings.js";
 import { missing } from "../../surveys/client/model/signing.js";
+import { bearsOn, placed } from "../../surveys/client/model/told.js";
 
 test("a number may be written with a comma, and what is no number is refused in words", () => {
   const field = { name: "size_mm", label: "Size", type: "number", unit: "mm" };
@@ -184,4 +185,17 @@ test("signing in without a name or password is refused before it is sent", () =>
   assert.match(missing(" ", "x"), /name/);
   assert.match(missing("connie", ""), /password/);
   assert.equal(missing("connie", "x"), "");
+});
+
+test("evidence says what it bears on by the name that people use", () => {
+  assert.equal(bearsOn({ bears_on: "element", element_code: "101-BB" }), "element 101-BB");
+  assert.equal(bearsOn({ bears_on: "structure" }), "structure");
+  assert.equal(bearsOn({ bears_on: "" }), "");
+});
+
+test("a layer's place says how sure it is and what it would be otherwise", () => {
+  const row = { generation_ordinal: 2, placed_by: "computed", confidence: 0.3, runner_up_ordinal: 3, runner_up_confidence: 0.28 };
+  assert.equal(placed(row), "generation 2, unsure (30 %); otherwise generation 3, 28 %.");
+  assert.equal(placed({ ...row, placed_by: "by hand" }), "generation 2, held there by a ruling.");
+  assert.match(placed({ generation_ordinal: null }), /no generation yet/);
 });

@@ -42,7 +42,7 @@ export async function membersScreen(visit) {
     project,
     here: "members",
     body: [
-      purpose("Who belongs to this project, and what each may do. What somebody wrote stays, with his name, when he leaves."),
+      purpose("Who belongs to this project, and what each may do. What somebody wrote stays, with the name, when a membership ends."),
       h("dl", { class: "told" }, MEANING.flatMap(([role, text]) => [h("dt", null, role), h("dd", null, text)])),
       table("Members", ["Name", "Role", "Discipline", ...(manages ? ["Remove"] : [])], rows),
       problem.place,
@@ -76,7 +76,7 @@ function choice(visit, code, member, name, words, problem) {
 function addForm(visit, code, words) {
   return recordForm({
     fields: [
-      { name: "username", label: "Name that he or she signs in with", required: true },
+      { name: "username", label: "Name used to sign in", required: true },
       { name: "role", label: "Role", type: "word", words: "roles", required: true },
       { name: "discipline", label: "Discipline", type: "word", words: "disciplines", required: true },
     ],

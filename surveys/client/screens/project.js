@@ -18,7 +18,9 @@ import { freshness, watch } from "./parts/watching.js";
 /** @typedef {import("./parts/visit.js").Visit} Visit */
 /** @typedef {import("../model/types.js").DateConflict} DateConflict */
 
-const LATELY = 200;
+// An import is one act of thousands of lines, so one reads back in steps until there are a few acts to tell.
+const LATELY = 1000;
+const STEPS = 3;
 const ACTS_SHOWN = 12;
 
 /** @type {import("./parts/visit.js").Screen} */
@@ -160,13 +162,29 @@ function recordLink(code, one) {
 /** @param {Visit} visit @param {Project} project */
 function lately(visit, project) {
   const place = h("div", null, h("p", null, "Reading the history …"));
-  const cursor = project.cursor ?? 0;
-  changes(project.code, Math.max(0, cursor - LATELY), visit.signal, { limit: LATELY }).then(({ changes: lines }) => {
-    const told = acts(lines).slice(0, ACTS_SHOWN);
+  recent(visit, project).then(({ lines, from }) => {
+    const told = acts(lines);
+    const first = told.at(-1);
+    const cut = (/** @type {typeof first} */ one) => from > 0 && one === first;
+    told.splice(ACTS_SHOWN);
     refill(place, told.length === 0
       ? h("p", null, "Nothing has been written yet.")
       : h("ol", { class: "changes" }, told.map((one) => h("li", null,
-          time(one.at, ago(one.at, Date.now()), moment(one.at)), ` ${one.actor} ${summary(one.lines)}`, one.reason && h("span", { class: "reason" }, ` – ${one.reason}`)))));
+          time(one.at, ago(one.at, Date.now()), moment(one.at)), ` ${one.actor} ${cut(one) ? "(among more) " : ""}${summary(one.lines)}`, one.reason && h("span", { class: "reason" }, ` – ${one.reason}`)))));
   }).catch((error) => !isStop(error) && reportUnexpected(error));
   return h("section", { "aria-labelledby": "changes" }, h("h2", { id: "changes" }, "Recent changes"), place);
+}
+
+/** @param {Visit} visit @param {Project} project */
+async function recent(visit, project) {
+  /** @type {import("../model/types.js").Change[]} */
+  let lines = [];
+  let from = project.cursor ?? 0;
+  for (let step = 0; step < STEPS && from > 0 && acts(lines).length <= ACTS_SHOWN; step += 1) {
+    const before = Math.max(0, from - LATELY);
+    const found = await changes(project.code, before, visit.signal, { limit: Math.max(1, from - before) });
+    lines = [...found.changes, ...lines];
+    from = before;
+  }
+  return { lines, from };
 }

@@ -6,6 +6,7 @@ import { path, withQuery } from "../lib/paths.js";
 import { ago, capital, count, moment } from "../lib/words.js";
 import { deed } from "../model/changes.js";
 import { percent } from "../model/confidence.js";
+import { bearsOn, placed } from "../model/told.js";
 import { label, shown } from "../model/fields.js";
 import { Problem } from "../model/problems.js";
 import { REGISTERS, register as registerOf } from "../model/registers.js";
@@ -23,7 +24,7 @@ import { freshness } from "./parts/watching.js";
 /** @typedef {import("../model/types.js").Project} Project */
 
 const PAGE = 100;
-const NUMERIC = new Set(["position", "layer_count", "element_count", "sample_count", "generation_count", "earliest", "latest", "ordinal", "generation_ordinal", "confidence"]);
+const NUMERIC = new Set(["layer_count", "element_count", "sample_count", "generation_count", "earliest", "latest", "ordinal", "generation_ordinal", "confidence"]);
 
 /** @param {Visit} visit */
 async function common(visit) {
@@ -89,16 +90,18 @@ function listOf(code, register, rows) {
   const key = register.columns.findIndex(([name]) => name === register.key);
   const made = rows.map((row) => register.columns.map(([name], index) => index === key
     ? link(path("projects", code, "registers", register.name, row.id), String(row[name]))
-    : cell(name, row[name])));
+    : cell(name, row)));
   return table(register.title, heads, made, {
     numeric: register.columns.flatMap(([name], index) => (NUMERIC.has(name) && index > 0 ? [index] : [])),
     empty: "Nothing is recorded here that fits.",
   });
 }
 
-/** @param {string} name @param {unknown} value */
-function cell(name, value) {
+/** @param {string} name @param {Row} row */
+function cell(name, row) {
+  const value = row[name];
   if (value === null || value === undefined || value === "") return "";
+  if (name === "bears_on") return bearsOn(row);
   return name === "confidence" ? percent(Number(value)) : String(value);
 }
 
@@ -131,8 +134,8 @@ export async function recordScreen(visit) {
   const back = path("projects", code, "registers", register.name);
   const name = String(read[register.key]);
   const body = mayWrite(project.role)
-    ? [formFor(visit, code, register, read, lists, names, () => visit.go(back)), removal(visit, code, register, row, back)]
-    : [readOnly(register, read)];
+    ? [register.name === "layers" && inferred(code, row), formFor(visit, code, register, read, lists, names, () => visit.go(back)), removal(visit, code, register, row, back)]
+    : [register.name === "layers" && inferred(code, row), readOnly(register, read)];
   return {
     title: `${capital(register.one)} ${name}`,
     project,
@@ -190,6 +193,11 @@ function removal(visit, code, register, row, back) {
     announce("Removed.");
     visit.go(back, { replace: true });
   })), problem.place);
+}
+
+/** What was concluded stands apart from what was seen. @param {string} code @param {Row} row */
+function inferred(code, row) {
+  return h("p", { class: "box" }, h("strong", null, "Inferred, not seen: "), placed(row), " ", link(path("projects", code, "spaces", String(row["space_number"])), `See space ${row["space_number"]}`), "."));
 }
 
 /** @param {Register} register @param {Row} row */

@@ -12,6 +12,7 @@ import { showHelp } from "./help.js";
 /** @param {() => void} signOut */
 export function shell(signOut) {
   const nav = h("div", { class: "nav" });
+  const structure = h("div", { class: "structure" });
   const who = h("div", { class: "who" });
   const connection = h("div", { class: "connection", role: "status" });
   const main = h("main", { id: "main" });
@@ -20,7 +21,7 @@ export function shell(signOut) {
     main.querySelector("h1")?.focus();
   } }, "Skip to the content");
   fill(document.body, skip,
-    h("header", null, link("/", h("strong", null, "Undercoat")), nav, who),
+    h("header", null, link("/", h("strong", null, "Undercoat")), structure, nav, who),
     connection, main, h("div", { id: "announcements", class: "hidden", "aria-live": "polite" }));
 
   return {
@@ -28,6 +29,7 @@ export function shell(signOut) {
     /** @param {Shown} shown @param {Person | null} person */
     show(shown, person) {
       const heading = h("h1", { tabindex: -1 }, shown.title);
+      structure.textContent = shown.project && shown.project.name !== shown.title ? shown.project.name : "";
       refill(nav, shown.project && menu(shown.project, shown.here ?? ""));
       refill(who, person && [link("/me", person.name), " ", button("Sign out", signOut, { class: "quiet" }), " "], button("Keys", showHelp, { class: "quiet" }));
       refill(main, heading, shown.body);
@@ -46,7 +48,7 @@ export function shell(signOut) {
 function menu(project, here) {
   const base = ["projects", project.code];
   const entries = [
-    ["overview", project.name, path(...base), true],
+    ["overview", "Overview", path(...base), true],
     ["registers", "Registers", path(...base, "registers", "elements"), maySee(project.role)],
     ["import", "Import", path(...base, "import"), mayWrite(project.role)],
     ["outputs", "Outputs", path(...base, "outputs"), maySee(project.role)],

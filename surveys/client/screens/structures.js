@@ -1,6 +1,6 @@
 /** The projects that I belong to. */
 
-import { all, beginProject, changes, projects } from "../api/records.js";
+import { all, beginProject, changes, project as readProject, projects } from "../api/records.js";
 import { isStop } from "../api/http.js";
 import { path } from "../lib/paths.js";
 import { ago, count, moment } from "../lib/words.js";
@@ -26,7 +26,7 @@ export async function structuresScreen(visit) {
       purpose("The structures that you study or look after, what is recorded of each, and what changed last."),
       h("p", { class: "buttons" }, h("a", { class: "button", href: "/new-project" }, "New project")),
       table("Structures", ["Structure", "Place", "Your role", "Discipline", "Recorded", "Last change"], rows, {
-        empty: "You belong to no project yet. Begin one, or ask a coordinator to add you to his.",
+        empty: "You belong to no project yet. Begin one, or ask a coordinator to add you to theirs.",
       }),
     ],
   };
@@ -34,15 +34,15 @@ export async function structuresScreen(visit) {
 
 /** @param {Visit} visit @param {Project} project */
 function row(visit, project) {
-  const recorded = h("span", null, maySee(project.role) ? "…" : "–");
-  const last = h("span", null, maySee(project.role) ? "…" : "–");
+  const waiting = maySee(project.role) ? "…" : "–";
+  const [discipline, recorded, last] = [h("span", null, waiting), h("span", null, waiting), h("span", null, waiting)];
   if (maySee(project.role)) {
     fillCounts(visit, project, recorded).catch(quietly);
-    fillLast(visit, project, last).catch(quietly);
+    fillLast(visit, project, discipline, last).catch(quietly);
   }
   return [
     h("span", null, link(path("projects", project.code), project.name), h("span", { class: "code" }, ` ${project.code}`)),
-    project.place, project.role, project.discipline ?? "", recorded, last,
+    project.place, project.role, discipline, recorded, last,
   ];
 }
 
@@ -59,9 +59,10 @@ async function fillCounts(visit, project, place) {
   place.textContent = `${count(spaces.length, "space")}, ${count(sum("sample_count"), "sample")}, ${count(sum("layer_count"), "layer")}`;
 }
 
-/** @param {Visit} visit @param {Project} project @param {HTMLElement} place */
-async function fillLast(visit, project, place) {
-  const cursor = project.cursor ?? 0;
+/** The list shows what a contractor may see too, so the rest is asked for. @param {Visit} visit @param {Project} project @param {HTMLElement} discipline @param {HTMLElement} place */
+async function fillLast(visit, project, discipline, place) {
+  const { cursor = 0, discipline: mine = "" } = await readProject(project.code, visit.signal);
+  discipline.textContent = mine;
   const found = await changes(project.code, Math.max(0, cursor - 1), visit.signal, { limit: 1 });
   const line = found.changes.at(-1);
   if (!line) place.textContent = "–";

@@ -12,11 +12,13 @@ import { table } from "../parts/table.js";
 /** @typedef {import("../../model/types.js").Chart} Chart */
 /** @typedef {import("../parts/visit.js").Visit} Visit */
 
+const SIZES = /** @type {const} */ ([["fit", "whole width", "fit"], ["100", "100 %", "whole"], ["200", "200 %", "double"]]);
+
 /** @param {Visit} visit @param {string} code @param {Chart} chart */
 export function chartPicture(visit, code, chart) {
   if (chart.cells.length === 0) return h("p", { class: "empty" }, "There are no layers in this space yet, so there is nothing to draw.");
-  const whole = visit.query.get("zoom") === "100";
-  const frame = h("div", { class: `chartframe ${whole ? "whole" : "fit"}`, tabindex: 0, role: "region", "aria-label": "Drawn chart; scroll it with the arrow keys" },
+  const size = SIZES.find(([value]) => value === visit.query.get("zoom")) ?? SIZES[1];
+  const frame = h("div", { class: `chartframe ${size[2]}`, tabindex: 0, role: "region", "aria-label": "Drawn chart; scroll it with the arrow keys" },
     h("p", null, "Drawing …"));
   const problem = refusals();
   drawing(code, chart.space_id, visit.signal).then((url) => {
@@ -26,12 +28,12 @@ export function chartPicture(visit, code, chart) {
     refill(frame);
     problem.show(error);
   });
-  const zoom = (/** @type {string} */ word, /** @type {string} */ value, /** @type {boolean} */ on) => {
+  const zooms = SIZES.flatMap(([value, word]) => {
     const made = link(`?zoom=${value}`, word);
-    if (on) made.setAttribute("aria-current", "true");
-    return made;
-  };
-  return h("div", null, h("p", { class: "zoom", role: "group", "aria-label": "Size of the chart" }, "Size: ", zoom("whole width", "fit", !whole), " ", zoom("100 %", "100", whole)), frame, problem.place);
+    if (value === size[0]) made.setAttribute("aria-current", "true");
+    return [made, " "];
+  });
+  return h("div", null, h("p", { class: "zoom", role: "group", "aria-label": "Size of the chart" }, "Size: ", zooms), frame, problem.place);
 }
 
 /** @param {Chart} chart */
