@@ -67,6 +67,11 @@ class Material:
         """Sources that were seen, not remembered."""
         return tuple(one for one in (self.source, self.second_source) if one and not one.startswith(FROM_MEMORY))
 
+    @property
+    def citation(self) -> str:
+        """What to show beside the year: its source, or that it rests on memory."""
+        return self.source if self.verified == "published" else "date from memory"
+
 
 @dataclass(frozen=True, slots=True)
 class Found:

@@ -35,6 +35,14 @@ def test_a_material_called_published_has_a_published_source_and_the_rest_say_fro
         assert one.verified == "published" or "from memory" in one.source + one.second_source, one.name
 
 
+def test_a_date_from_memory_is_shown_as_one(materials: tuple[Material, ...]) -> None:
+    chrome, rutile = match_material("chrome yellow", materials), match_material("rutile", materials)
+    assert chrome is not None
+    assert rutile is not None
+    assert "Gettens & G. L. Stout" in chrome.citation
+    assert rutile.citation == "date from memory"
+
+
 # Literals from the works named, not from the table: R. J. Gettens & G. L. Stout, Painting Materials (1942; Dover 1966), pp. 107, 142,
 # 161, 177; WebExhibits, Pigments through the Ages; CAMEO (Museum of Fine Arts Boston); A. Kraft, History of Prussian blue (2019).
 @pytest.mark.parametrize(

@@ -186,7 +186,7 @@ def _finds(records: Records, include_tentative: bool) -> Iterator[Claim | Unused
             yield Unused("material", find.key, sentence)
         else:
             strength = STRENGTHS["firm" if find.identified else "tentative"]
-            words = f"({where}, {'identified' if find.identified else 'seen only'})"
+            words = f"({where}, {'identified' if find.identified else 'seen only'}{find.source and '; ' + find.source})"
             yield Claim("material", find.key, strength, {find.generation: find.earliest}, {}, words, find.material)
 
 

@@ -114,6 +114,8 @@ class MaterialFind:
         True when an instrument or test identified it; False when somebody only saw it, which is tentative.
     label : str
         The layer, as 'K-014/3'.
+    source : str
+        Where the material's year comes from, as `analysis.core.materials.Material.citation` gives it; shown beside the year.
     """
 
     key: str
@@ -122,6 +124,7 @@ class MaterialFind:
     earliest: int | None
     identified: bool
     label: str = ""
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -113,12 +113,12 @@ def test_a_pigment_against_a_document_names_both_and_the_years() -> None:
         Records(
             ROOM,
             statements=(Statement("s", "generation", "4", "made before", 1805, label="E-07"),),
-            finds=(MaterialFind("m", "4", "chrome yellow", 1809, True, "K-014/3"),),
+            finds=(MaterialFind("m", "4", "chrome yellow", 1809, True, "K-014/3", "date from memory"),),
         )
     )
     assert [conflict.sentence for conflict in dating.conflicts] == [
         "Generation 4 of space 103 cannot be later than 1805 (E-07, made before 1805), yet contains chrome yellow "
-        "(K-014/3, identified), not known before 1809. Until somebody decides, neither bounds anything."
+        "(K-014/3, identified; date from memory), not known before 1809. Until somebody decides, neither bounds anything."
     ]
     assert [one.key for one in dating.generations if one.conflicts] == ["4"]
     assert {(one.earliest, one.latest) for one in dating.generations} == {(None, None)}
