@@ -251,7 +251,7 @@ class JobShape(serializers.ModelSerializer):
     created_by = serializers.CharField(source="created_by.name")
     progress = Progress()
     params = serializers.DictField()
-    result = serializers.JSONField(allow_null=True)
+    result = serializers.JSONField()
     files = OutputFile(many=True)
 
     class Meta:
