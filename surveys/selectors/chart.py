@@ -1,6 +1,7 @@
 """The generation chart of a space, as the interface answers it and as drawings are made from it."""
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Any
 
 from analysis.core import colour
@@ -80,6 +81,7 @@ def _sample(sample: Sample) -> dict[str, Any]:
     }
 
 
+@lru_cache(maxsize=8_192)
 def lab_of(munsell: str, lab: tuple[float | None, float | None, float | None]) -> tuple[float, float, float] | None:
     """L*a*b* (D65, 2°) as measured, else of the Munsell notation; None where there is neither or it lies outside the renotation."""
     if lab[0] is not None and lab[1] is not None and lab[2] is not None:
