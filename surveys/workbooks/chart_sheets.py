@@ -7,7 +7,7 @@ from typing import Any, Final
 from openpyxl.styles import Alignment, Border, PatternFill, Side
 from openpyxl.utils import get_column_letter
 
-from surveys.workbooks.writing import append, font, header_cell, lines, put, set_up_page, styled
+from surveys.workbooks.writing import append, font, header_cell, lines, new_sheet, put, set_up_page, styled
 
 LEADING: Final = ("Generation", "Years", "Phase, label")
 WIDTHS: Final = (12.0, 13.0, 22.0)
@@ -46,7 +46,7 @@ def years(generation: dict[str, Any]) -> str:
 
 def write(book: Any, title: str, chart: dict[str, Any], footer: str) -> None:
     """Add the chart of one space to the workbook."""
-    sheet = book.create_sheet(title)
+    sheet = new_sheet(book, title)
     samples = chart["samples"]
     for number, width in enumerate((*WIDTHS, *(SAMPLE_WIDTH for _ in samples)), start=1):
         sheet.column_dimensions[get_column_letter(number)].width = width

@@ -78,16 +78,21 @@ def read(source: Any, wanted: set[str], columns: int) -> None:
     """Write the rows of the sheets wanted."""
     import warnings
 
-    from openpyxl.cell.text import Text
     from openpyxl.reader.excel import ExcelReader
-    from openpyxl.worksheet._reader import FORMULA_TAG, WorkSheetParser
+    from openpyxl.worksheet._reader import FORMULA_TAG, INLINE_STRING, WorkSheetParser
     from openpyxl.xml.constants import SHEET_MAIN_NS
     from openpyxl.xml.functions import iterparse
 
     warnings.simplefilter("ignore")
+    text_tag, run_tag, item_tag = (f"{{{SHEET_MAIN_NS}}}{name}" for name in ("t", "r", "si"))
+
+    def text_of(node: Any) -> str:
+        """A text's runs joined, without the phonetic reading that may stand beside them."""
+        runs = (part if part.tag == text_tag else part.find(text_tag) for part in node if part.tag in (text_tag, run_tag))
+        return decode("".join(run.text or "" for run in runs if run is not None))
 
     class Reader(ExcelReader):
-        """Its own table of texts, so that a text that looks like an escape stays what it was."""
+        """Its own table of texts, so that one that looks like an escape stays what it was; and sheets named, not measured."""
 
         def read_strings(self) -> None:
             part = next((one.PartName[1:] for one in self.package.Override if one.ContentType.endswith("sharedStrings+xml")), None)
@@ -95,16 +100,26 @@ def read(source: Any, wanted: set[str], columns: int) -> None:
                 return
             with self.archive.open(part) as stream:
                 for _, node in iterparse(stream):
-                    if node.tag == f"{{{SHEET_MAIN_NS}}}si":
-                        text: Any = Text.from_tree(node)
-                        self.shared_strings.append(Decoded(decode(text.content)))
+                    if node.tag == item_tag:
+                        self.shared_strings.append(Decoded(text_of(node)))
                         node.clear()
+
+        def read_worksheets(self) -> None:
+            found = self.parser.find_sheets()
+            self.sheets = [
+                (sheet.name, link.target) for sheet, link in found if link.target in self.valid_files and "chartsheet" not in link.Type
+            ]
 
     class Rows(WorkSheetParser):
         """Says which cells hold a formula without its last value."""
 
         def parse_cell(self, element: Any) -> dict[str, Any]:
-            cell: dict[str, Any] = super().parse_cell(element)
+            if element.get("t") == "inlineStr":
+                held = element.find(INLINE_STRING)
+                element.set("t", "n")
+                cell: dict[str, Any] = super().parse_cell(element)
+                return cell | {"value": None if held is None else Decoded(text_of(held)), "data_type": "s"}
+            cell = super().parse_cell(element)
             if cell["value"] is None and element.find(FORMULA_TAG) is not None:
                 cell["data_type"] = "uncalculated"
             return cell
@@ -115,13 +130,12 @@ def read(source: Any, wanted: set[str], columns: int) -> None:
     reader.read()
     book: Any = reader.wb
     write = sys.stdout.write
-    write(json.dumps([sheet.title for sheet in book.worksheets]) + "\n")
-    fold = lambda title: " ".join(title.split()).casefold()  # noqa: E731
-    for index, sheet in enumerate(book.worksheets):
-        if fold(sheet.title) not in wanted and "*" not in wanted:
+    write(json.dumps([title for title, _ in reader.sheets]) + "\n")
+    for index, (title, part) in enumerate(reader.sheets):
+        if " ".join(title.split()).casefold() not in wanted and "*" not in wanted:
             continue
         write(json.dumps(["sheet", index]) + "\n")
-        with sheet._get_source() as stream:
+        with reader.archive.open(part) as stream:
             rows = Rows(
                 stream,
                 reader.shared_strings,

@@ -15,7 +15,7 @@ from surveys.errors import Invalid
 from surveys.models import Layer, Person, Project, Space
 from surveys.workbooks import cells, chart_sheets, layout
 from surveys.workbooks.reading import Progress, guarded, no_progress
-from surveys.workbooks.writing import A4, append, finish_register, font, lines, register_sheet, safe_title, save, styled
+from surveys.workbooks.writing import A4, append, finish_register, font, lines, new_sheet, register_sheet, safe_title, save, styled
 
 BEAT: Final = 1_000
 TEXT_WIDTH: Final = 100.0
@@ -117,7 +117,7 @@ def template(stream: IO[bytes], *, on: dt.date | None = None) -> None:
 
 def _read_me(book: Workbook, project: Project | None, actor: Person | None, on: dt.date, counts: dict[str, int]) -> None:
     """The sheet to read first."""
-    sheet = book.create_sheet(layout.READ_ME)
+    sheet = new_sheet(book, layout.READ_ME)
     sheet.column_dimensions["A"].width, sheet.column_dimensions["B"].width = 18, TEXT_WIDTH
     sheet.page_setup.paperSize, sheet.page_setup.fitToHeight = A4, 0
     sheet.sheet_properties.pageSetUpPr.fitToPage = True

@@ -5,7 +5,7 @@ import math
 import re
 import shutil
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import IO, Any, Final
 
@@ -13,6 +13,7 @@ from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet._write_only import WriteOnlyWorksheet
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.writer.excel import ExcelWriter
 
@@ -111,9 +112,26 @@ def styled(sheet: Any, value: Any, **style: Any) -> Any:
     return put(cell, value)
 
 
+class _Sheet(WriteOnlyWorksheet):
+    """A sheet to whose rows only cells are given, so that none is tried as a bare value first (which takes longer than to write it)."""
+
+    def _values_to_row(self, values: Any, row_idx: int) -> Iterator[Any]:
+        for column, cell in enumerate(values, start=1):
+            if cell is not None:
+                cell.column, cell.row = column, row_idx
+                yield cell
+
+
+def new_sheet(book: Workbook, title: str) -> Any:
+    """A sheet of the workbook, to be written row by row."""
+    sheet: Any = _Sheet(book, title)
+    book._add_sheet(sheet)
+    return sheet
+
+
 def register_sheet(book: Workbook, register: layout.Sheet, footer: str) -> tuple[Any, list[Column]]:
     """A sheet for a register with its header row, ready for rows."""
-    sheet = book.create_sheet(register.title)
+    sheet = new_sheet(book, register.title)
     columns = register.written
     for number, column in enumerate(columns, start=1):
         dimension = sheet.column_dimensions[get_column_letter(number)]
