@@ -197,7 +197,8 @@ function removal(visit, code, register, row, back) {
 
 /** What was concluded stands apart from what was seen. @param {string} code @param {Row} row */
 function inferred(code, row) {
-  return h("p", { class: "box" }, h("strong", null, "Inferred, not seen: "), placed(row), " ", link(path("projects", code, "spaces", String(row["space_number"])), `See space ${row["space_number"]}`), "."));
+  const number = String(row["space_number"]);
+  return h("p", { class: "box" }, h("strong", null, "Inferred, not seen: "), placed(row), " ", link(path("projects", code, "spaces", number), `See space ${number}`), ".");
 }
 
 /** @param {Register} register @param {Row} row */
