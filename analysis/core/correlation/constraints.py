@@ -5,6 +5,7 @@ layers of the anchor may stand nowhere else. A bar forbids a layer the generatio
 forbids the two to share a generation by a *cut* at one step between them.
 """
 
+import itertools
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -97,7 +98,7 @@ def _ranks(groups: list[tuple[str, ...]], names: list[str], columns: list[list[s
     chains = [[group_of[key] for key in column if key in group_of] for column in columns]
     chains.append([names.index(key) for key in order if key in names])
     for chain in chains:
-        for lower, upper in zip(chain, chain[1:], strict=False):
+        for lower, upper in itertools.pairwise(chain):
             if lower != upper:
                 later[lower].add(upper)
     waiting = [sum(number in after for after in later.values()) for number in range(len(groups))]

@@ -6,14 +6,16 @@ elements the joined generation leaves out, and what the boundaries say where one
 sample has something in between, by any path of order, and no ruling is against it.
 """
 
+import itertools
 import math
 
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.core.correlation.profile import Arrangement, Problem, combine, membership
+from analysis.core.correlation.profile import Arrangement, Problem, combine, membership, occupation
 
 Floats = NDArray[np.float64]
+Votes = NDArray[np.float32]
 
 
 def join_generations(problem: Problem, arrangement: Arrangement, heat: float = 1.0) -> Arrangement:
@@ -27,21 +29,32 @@ def join_generations(problem: Problem, arrangement: Arrangement, heat: float = 1
     heat : float
         Gains are divided by it; only their sign and order matter, so it changes nothing but the least gain that counts.
     """
+    sums = vote_sums(problem, arrangement)
     for _ in range(arrangement.count):
-        gain = joining_gains(problem, arrangement)
+        gain = joining_gains(problem, arrangement, sums)
         if gain.size == 0:
             break
         best = int(np.argmax(gain))
         if not gain.flat[best] > problem.parameters.least_gain * heat:
             break
-        arrangement = _joined(problem, arrangement, best // arrangement.count, best % arrangement.count)
+        table = _joined(problem, arrangement, best // arrangement.count, best % arrangement.count)
+        count = arrangement.count - 1
+        sums = (sums.reshape(-1, len(table)) @ np.eye(count, dtype=np.float32)[table]).reshape(*sums.shape[:3], count)
+        arrangement = Arrangement(table[arrangement.place], table[arrangement.anchors], count)
     return arrangement
 
 
-def joining_gains(problem: Problem, arrangement: Arrangement) -> Floats:
+def vote_sums(problem: Problem, arrangement: Arrangement) -> Votes:
+    """Votes and weights for every layer, summed over each generation: 2 × features × layers × generations."""
+    member = membership(problem, arrangement).astype(np.float32)
+    result: Votes = (problem.whole @ member).reshape(2, -1, problem.layers, arrangement.count)
+    return result
+
+
+def joining_gains(problem: Problem, arrangement: Arrangement, sums: Votes) -> Floats:
     """Gain in log probability from joining each pair, generations × generations (older, newer); -inf where it may not be."""
     member = membership(problem, arrangement)
-    alone, joined = _agreement(problem, arrangement, member)
+    alone, joined = _agreement(problem, arrangement, sums)
     gain = member.T @ (joined - alone[:, None])
     gain = problem.parameters.join_agreement * (gain + gain.T)
     present, spanned = occupation(problem, arrangement)
@@ -53,27 +66,12 @@ def joining_gains(problem: Problem, arrangement: Arrangement) -> Floats:
     return gain
 
 
-def _agreement(problem: Problem, arrangement: Arrangement, member: Floats) -> tuple[Floats, Floats]:
+def _agreement(problem: Problem, arrangement: Arrangement, sums: Votes) -> tuple[Floats, Floats]:
     """Log odds of each layer in its own generation, and in its own joined with every other."""
-    layers, count = member.shape
-    sums = (problem.whole @ member.astype(np.float32)).reshape(2, -1, layers, count)
-    own = sums[:, :, np.arange(layers), arrangement.place]
+    own = sums[:, :, np.arange(problem.layers), arrangement.place]
     alone = np.log(combine(problem.parameters, own[0], own[1]))
     both = sums + own[:, :, :, None]
     return alone, np.log(combine(problem.parameters, both[0], both[1]))
-
-
-def occupation(problem: Problem, arrangement: Arrangement) -> tuple[Floats, Floats]:
-    """Samples × generations: shows it; reaches over it."""
-    present = np.zeros((len(problem.bounds), arrangement.count))
-    spanned = np.zeros((len(problem.bounds), arrangement.count))
-    for number, (first, last) in enumerate(problem.bounds):
-        here = arrangement.place[first:last]
-        here = here[here >= 0]
-        if len(here):
-            present[number, here] = 1.0
-            spanned[number, here[0] : here[-1] + 1] = 1.0
-    return present, spanned
 
 
 def _occupation_gain(problem: Problem, present: Floats, spanned: Floats) -> Floats:
@@ -122,10 +120,9 @@ def _may_join(problem: Problem, arrangement: Arrangement, lower: NDArray[np.int_
     return may
 
 
-def _joined(problem: Problem, arrangement: Arrangement, older: int, newer: int) -> Arrangement:
-    """Join two generations and number the rest anew: as before where the order of layers allows."""
+def _joined(problem: Problem, arrangement: Arrangement, older: int, newer: int) -> NDArray[np.int_]:
+    """New number of every generation when two are joined: the order is kept where the order of layers allows."""
     place = np.where(arrangement.place == newer, older, arrangement.place)
-    anchors = np.where(arrangement.anchors == newer, older, arrangement.anchors)
     nodes = [number for number in range(arrangement.count) if number != newer]
     after: dict[int, set[int]] = {number: set() for number in nodes}
     for first, last in problem.bounds:
@@ -134,7 +131,7 @@ def _joined(problem: Problem, arrangement: Arrangement, older: int, newer: int) 
                 after[int(place[layer - 1])].add(int(place[layer]))
     named = [int(at) for at, name in sorted(zip(arrangement.anchors, problem.constraints.names, strict=True)) if name]
     named = [older if at == newer else at for at in named]
-    for lower, upper in zip(named, named[1:], strict=False):
+    for lower, upper in itertools.pairwise(named):
         after[lower].add(upper)
     centre = {number: float(number) for number in nodes}
     centre[older] = (older + newer) / 2.0
@@ -149,5 +146,5 @@ def _joined(problem: Problem, arrangement: Arrangement, older: int, newer: int) 
         del waiting[ready]
         for upper in after[ready]:
             waiting[upper] -= 1
-    table = np.array([rank.get(number, -1) for number in range(arrangement.count)])
-    return Arrangement(table[place], table[anchors], len(nodes))
+    rank[newer] = rank[older]
+    return np.array([rank[number] for number in range(arrangement.count)])

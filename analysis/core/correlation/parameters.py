@@ -24,7 +24,8 @@ class Parameters:
     other_class: float = 0.45  # weight of one on another class, where classes usually agree; tuned
     apart_class: float = 0.12  # the same where one is a wall, ceiling, baseboard, door or floor; practice
     other_cap: float = 1.3  # together the other classes count no more than this; tuned
-    colour_background: float = 0.6  # weight of 'any colour of this space'; weak
+    colour_background: float = 0.2  # weight of 'any colour of this space'; weak
+    colour_background_alone: float = 0.5  # added where no mate is of the layer's own class, less and less with such mates; tuned
     background_class_share: float = 3.0  # the background leans to colours of the layer's own class
     background_floor: float = 8.0  # layers' worth of smoothing, so that no colour is infinitely rare; weak
     background_level: float = 0.03
@@ -59,7 +60,11 @@ class Parameters:
     join_agreement: float = 0.5  # every pair of layers is counted from both sides, so half of it
     least_gain: float = 1.0  # log odds from which two generations are joined
     # Search.
-    chains: int = 6  # independent starts: arrangements far apart may be equally likely
+    # Independent starts, because arrangements far apart may be equally likely: about `effort` / samples of them, within limits.
+    # Many samples steady each other and need fewer.
+    effort: int = 100
+    fewest_chains: int = 3
+    most_chains: int = 10
     sweeps: int = 16  # rounds of leaving each sample out and placing it anew
     burn_in: int = 8  # of which the first are cooled from `start_heat` and not counted
     join_every: int = 2  # rounds between attempts to join whole generations

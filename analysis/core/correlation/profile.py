@@ -1,5 +1,6 @@
 """The working state: which generation each layer stands in, and what the others' generations say to one sample."""
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -25,6 +26,7 @@ class Problem:
     evidence: Evidence
     constraints: Constraints
     bounds: tuple[tuple[int, int], ...]  # samples: first layer, one past the last
+    owner: Integers  # layers: their sample
     base: Floats  # samples: probability that it begins late
     top: Floats  # samples: probability that it ends early
     kinship: Floats  # samples × samples: what one says about the other being left out; 0 with itself
@@ -37,7 +39,7 @@ class Problem:
 def state_problem(samples: Sequence[Sample], evidence: Evidence, constraints: Constraints, parameters: Parameters) -> Problem:
     """Gather what every placement needs."""
     edges = np.concatenate([[0], np.cumsum([len(sample.layers) for sample in samples])]).astype(int)
-    bounds = tuple((int(first), int(last)) for first, last in zip(edges, edges[1:], strict=False))
+    bounds = tuple((int(first), int(last)) for first, last in itertools.pairwise(edges))
     begins = {"complete": parameters.begins_late_whole, "unknown": parameters.begins_late_unknown}
     ends = {"complete": parameters.ends_early_whole, "lost": parameters.ends_early_lost}
     classes = [sample.element_class for sample in samples]
@@ -53,6 +55,7 @@ def state_problem(samples: Sequence[Sample], evidence: Evidence, constraints: Co
         evidence=evidence,
         constraints=constraints,
         bounds=bounds,
+        owner=np.repeat(np.arange(len(samples)), np.diff(edges)),
         base=np.array([begins.get(sample.base_state, parameters.begins_late_broken) for sample in samples]),
         top=np.array([ends.get(sample.top_state, parameters.ends_early_unknown) for sample in samples]),
         kinship=kinship,
@@ -144,7 +147,7 @@ def combine(parameters: Parameters, votes: Floats, weights: Floats) -> Floats:
         Summed over the layers of a generation.
     """
     shrink = np.minimum(1.0, parameters.other_cap / np.maximum(weights[1], 1e-9))
-    rest = parameters.colour_background
+    rest = parameters.colour_background + parameters.colour_background_alone * np.exp(-weights[0])
     result = (votes[0] + shrink * votes[1] + rest) / (weights[0] + shrink * weights[1] + rest)
     material = parameters.materials_background
     backgrounds = (material, parameters.pigment_background, material, parameters.texture_background, parameters.kind_background)
@@ -154,21 +157,19 @@ def combine(parameters: Parameters, votes: Floats, weights: Floats) -> Floats:
     return powered
 
 
-def shown(problem: Problem, sample: int, others: Arrangement) -> Floats:
-    """Probability that the sample, where its sequence is whole, shows each generation of the others."""
-    parameters = problem.parameters
-    present = np.zeros((len(problem.bounds), others.count))
-    spanned = np.zeros((len(problem.bounds), others.count))
-    for number, (first, last) in enumerate(problem.bounds):
-        here = others.place[first:last]
-        here = here[here >= 0]
-        if len(here):
-            present[number, here] = 1.0
-            spanned[number, here[0] : here[-1] + 1] = 1.0
-    kin = problem.kinship[sample]
-    prior = parameters.occupancy_shown + parameters.occupancy_left_out
-    result: Floats = (parameters.occupancy_shown + kin @ present) / (prior + kin @ spanned)
-    return np.clip(result, 0.02, 0.98)
+def occupation(problem: Problem, arrangement: Arrangement) -> tuple[Floats, Floats]:
+    """Samples × generations: 1 where the sample shows the generation, and where it reaches over it."""
+    placed = np.flatnonzero(arrangement.place >= 0)
+    owner, place = problem.owner[placed], arrangement.place[placed]
+    present = np.zeros((len(problem.bounds), arrangement.count))
+    present[owner, place] = 1.0
+    lowest = np.full(len(problem.bounds), arrangement.count)
+    highest = np.full(len(problem.bounds), -1)
+    np.minimum.at(lowest, owner, place)
+    np.maximum.at(highest, owner, place)
+    numbers = np.arange(arrangement.count)
+    spanned = (numbers >= lowest[:, None]) & (numbers <= highest[:, None])
+    return present, spanned.astype(float)
 
 
 def chain_for(problem: Problem, sample: int, others: Arrangement, heat: float = 1.0) -> Chain:
@@ -181,11 +182,13 @@ def chain_for(problem: Problem, sample: int, others: Arrangement, heat: float = 
     """
     parameters = problem.parameters
     first, last = problem.bounds[sample]
-    population = sum(bool((others.place[low:high] >= 0).any()) for low, high in problem.bounds)
+    present, spanned = occupation(problem, others)
+    population = int(present.any(axis=1).sum())
+    kin = problem.kinship[sample]
+    prior = parameters.occupancy_shown + parameters.occupancy_left_out
+    shown = np.clip((parameters.occupancy_shown + kin @ present) / (prior + kin @ spanned), 0.02, 0.98)
     own = min(0.4, parameters.own_generation * unseen(population, parameters))
-    begin, advance, end = walk(
-        shown(problem, sample, others), own, parameters.stripping, float(problem.base[sample]), float(problem.top[sample])
-    )
+    begin, advance, end = walk(shown, own, parameters.stripping, float(problem.base[sample]), float(problem.top[sample]))
     emission = np.ones((last - first, 2 * others.count + 1))
     emission[:, 1::2] = odds(problem, sample, others)
     if heat != 1.0:

@@ -41,8 +41,9 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
     filled = [number for number, (first, last) in enumerate(problem.bounds) if last > first]
     together = np.zeros((problem.layers, problem.layers), dtype=np.float32)
     ends: list[Arrangement] = []
-    steps = parameters.chains * parameters.sweeps
-    for chain in range(parameters.chains):
+    chains = min(parameters.most_chains, max(parameters.fewest_chains, round(parameters.effort / max(1, len(filled)))))
+    steps = chains * parameters.sweeps
+    for chain in range(chains):
         arrangement = _progressive(problem, filled, chain, random)
         for sweep in range(parameters.sweeps):
             cooling = max(0.0, 1.0 - sweep / max(1, parameters.burn_in - 1))
@@ -56,8 +57,9 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
             if progress is not None:
                 progress(chain * parameters.sweeps + sweep + 1, steps)
         ends.append(arrangement)
-    shares = together.astype(np.float64) / max(1, parameters.chains * (parameters.sweeps - parameters.burn_in))
-    settled = [_settle(problem, end, shares, filled) for end in ends]
+    shares = together.astype(np.float64) / max(1, chains * (parameters.sweeps - parameters.burn_in))
+    ends.sort(key=lambda end: -_worth(problem, end, shares))
+    settled = [_settle(problem, end, shares, filled) for end in ends[:3]]
     worths = [_worth(problem, one, shares) for one in settled]
     return Found(settled[int(np.argmax(worths))], shares)
 
@@ -99,8 +101,13 @@ def _settle(problem: Problem, arrangement: Arrangement, shares: Floats, filled: 
             member[placed, others.place[placed]] = 1.0
             gain = np.zeros((last - first, 2 * others.count + 1))
             gain[:, 1::2] = worth[first:last] @ member
-            neighbours = np.concatenate([[0.0], np.diagonal(shares, 1)[first : last - 1] - 0.5])
-            states, stays = best_path(gain, 1e-3 * neighbours, allowed(problem, sample, others), problem.constraints.cut[first:last])
+            # Nothing but the films themselves says whether two layers that no other sample shows are of one campaign.
+            states, stays = best_path(
+                gain,
+                1e-3 * (problem.evidence.stay[first:last] - 0.5),
+                allowed(problem, sample, others),
+                problem.constraints.cut[first:last],
+            )
             arrangement = others.placed(first, states, stays)
         if np.array_equal(before, arrangement.place):
             break

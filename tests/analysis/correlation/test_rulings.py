@@ -8,7 +8,7 @@ from analysis.core.rulings import RulingError
 from tests.analysis.correlation.building_blocks import BLUE, GREEN, RED, WHITE, YELLOW, sample
 from tests.buildings import invent_space, order_violations
 
-QUICK = Parameters(chains=2, sweeps=4, burn_in=2)
+QUICK = Parameters(effort=0, fewest_chains=2, sweeps=4, burn_in=2)
 THREE = [sample(key, RED, GREEN, BLUE) for key in "ABC"]
 
 

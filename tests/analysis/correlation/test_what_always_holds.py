@@ -9,7 +9,7 @@ from analysis.core.correlation import Layer, Parameters, Ruling, Sample, correla
 from tests.analysis.correlation.building_blocks import BLUE, COLOURS, GREEN, RED, WHITE, YELLOW, sample
 from tests.buildings import invent_space, order_violations
 
-QUICK = Parameters(chains=2, sweeps=4, burn_in=2)
+QUICK = Parameters(effort=0, fewest_chains=2, sweeps=4, burn_in=2)
 
 
 @pytest.mark.parametrize("seed", [11, 12, 13])
