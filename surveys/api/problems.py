@@ -91,10 +91,12 @@ def escape(name: str) -> str:
     return name.replace("~", "~0").replace("/", "~1")
 
 
-def pointer(fault: errors.Fault) -> str:
-    """Where a fault is in the body: of one record, or of a row of a batch."""
-    if fault.row is None:
+def pointer(fault: errors.Fault, *, many: bool) -> str:
+    """Where a fault is in the body: of one record (which is written as a batch of one row), or of a row of a batch."""
+    if not many:
         return f"/{escape(fault.field)}" if fault.field else ""
+    if fault.row is None:
+        return ""  # it lies between rows; the sentence names the records
     row = f"/operations/{fault.row}"
     return f"{row}/values/{escape(fault.field)}" if fault.field else row
 
@@ -137,11 +139,12 @@ def _domain(error: errors.DomainError, context: Mapping[str, Any]) -> tuple[int,
         return status, document(status, error.code, error.detail, [place.plain() for place in error.places]), {}
     if status == 401:
         return status, document(status, error.code, error.detail), {"WWW-Authenticate": "Token"}
-    places = [{"pointer": pointer(fault), "code": fault.code, "detail": fault.detail} for fault in error.faults]
+    view = context.get("view")
+    many = bool(getattr(view, "many", False))
+    places = [{"pointer": pointer(fault, many=many), "code": fault.code, "detail": fault.detail} for fault in error.faults]
     if isinstance(error, errors.Stale):
-        view = context.get("view")
         current = view.current(error.current) if view is not None and hasattr(view, "current") else None
-        if error.row is not None and getattr(view, "many", False):
+        if error.row is not None and many:
             places = [{"pointer": f"/operations/{error.row}", "code": error.code, "detail": error.detail}]
         return status, document(status, error.code, error.detail, places, current=current), {}
     return status, document(status, error.code, error.detail, places), {}
