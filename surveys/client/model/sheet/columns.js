@@ -72,8 +72,6 @@ function fields(name) {
 }
 
 const SPACE = /** @type {const} */ (["space_number", "Space"]);
-const ELEMENT = /** @type {const} */ (["element_code", "Element"]);
-const SAMPLE = /** @type {const} */ (["sample_number", "Sample"]);
 const PLACE = reference("generation", "Generation", "generations", "name", { shows: "generation_ordinal", within: "space_number", hint: "As in 101/3, or 3 for the third of this space. What you set here is held." });
 
 /** @param {string} name @param {Partial<SheetKind> & { columns: readonly Column[], type: string }} more @returns {SheetKind} */
@@ -97,13 +95,13 @@ export const SHEETS = [
     columns: [...fields("spaces"), derived("element_count", "Elements", "whole"), derived("sample_count", "Samples", "whole"),
       derived("layer_count", "Layers", "whole"), derived("generation_count", "Generations", "whole")],
   }),
-  kind("elements", { type: "element", bears: true, columns: fields("elements"), groups: [SPACE, ["element_class", "Class"]] }),
+  kind("elements", { type: "element", bears: true, columns: fields("elements"), groups: [["space", "Space"], ["element_class", "Class"]] }),
   kind("samples", {
-    type: "sample", bears: true, groups: [SPACE, ELEMENT, ["status", "Status"]],
+    type: "sample", bears: true, groups: [SPACE, ["element", "Element"], ["status", "Status"]],
     columns: [...fields("samples"), derived("space_number", "Space"), derived("element_class", "Class"), derived("layer_count", "Layers", "whole")],
   }),
   kind("layers", {
-    type: "layer", groups: [SPACE, ELEMENT, SAMPLE], together: [["lab_l", "lab_a", "lab_b"], ["munsell", "munsell_by"]],
+    type: "layer", groups: [SPACE, ["element_code", "Element"], ["sample", "Sample"]], together: [["lab_l", "lab_a", "lab_b"], ["munsell", "munsell_by"]],
     columns: [derived("name", "Layer"), ...fixed(fields("layers"), "sample"), PLACE, derived("placed_by", "Placed by"), derived("confidence", "Confidence", "share"),
       derived("runner_up_ordinal", "Runner-up", "whole"), derived("runner_up_confidence", "Its confidence", "share"), derived("element_code", "Element"),
       derived("element_class", "Class"), derived("space_number", "Space")],
@@ -121,7 +119,7 @@ export const SHEETS = [
     ],
   }),
   kind("generations", {
-    title: "Generations", one: "generation", type: "generation", key: "name", groups: [SPACE, ["phase_label", "Phase"]],
+    title: "Generations", one: "generation", type: "generation", key: "name", groups: [["space", "Space"], ["phase", "Phase"]],
     purpose: "The campaigns of painting that were found in each space, 1 the oldest, with the years that the record allows them.",
     columns: [
       derived("name", "Generation"),
@@ -132,7 +130,7 @@ export const SHEETS = [
   }),
   kind("phases", { type: "phase", bears: true, together: [["earliest", "latest"]], columns: [...fields("phases"), derived("generation_count", "Generations", "whole")] }),
   kind("evidence", {
-    type: "evidence", columns: fields("evidence"), groups: [["kind", "Kind"], ["discipline", "Discipline"], SPACE],
+    type: "evidence", columns: fields("evidence"), groups: [["kind", "Kind"], ["discipline", "Discipline"], ["space", "Space"]],
     together: [["earliest", "latest", "relation"], ["bears_on", "phase", "space", "element", "generation"]],
   }),
 ];

@@ -38,7 +38,7 @@ export function copied(sheet, range) {
  */
 export function pasted(sheet, text, range, onward, makes) {
   const rows = parse(text);
-  const width = Math.max(...rows.map((row) => row.length));
+  const width = widest(rows);
   const [height, wide] = [rows.length, range.names.length];
   const refuse = (/** @type {string} */ refusal) => ({ cells: [], rows: 0, skipped: [], height, width, refusal });
   if (height > MOST_ROWS) {
@@ -61,9 +61,9 @@ function spread(sheet, rows, tall, names, ids) {
   const cells = [];
   /** @type {Set<string>} */
   const skipped = new Set();
+  const width = widest(rows);
   for (let down = 0; down < tall; down += 1) {
     const row = rows[down % rows.length] ?? [];
-    const width = Math.max(...rows.map((one) => one.length));
     const id = ids[down] ?? `+${down - ids.length}`;
     for (const [right, name] of names.entries()) {
       const column = sheet.column(name);
@@ -73,6 +73,11 @@ function spread(sheet, rows, tall, names, ids) {
     }
   }
   return { cells, skipped: [...skipped] };
+}
+
+/** @param {readonly string[][]} rows */
+function widest(rows) {
+  return rows.reduce((most, row) => Math.max(most, row.length), 0);
 }
 
 /** The first row's values in all rows below it. @param {Sheet} sheet @param {Range} range @returns {Typed[]} */

@@ -107,7 +107,7 @@ export class Sheet {
   held(id, name) {
     const edit = this.edit(id, name);
     if (edit) return { text: edit.text, value: edit.value, fault: edit.fault };
-    return { text: this.text(id, name), value: this.rows.get(id)?.[name] ?? null, fault: "" };
+    return { text: this.text(id, name), value: this.rows.get(id)?.[name] ?? this.read(id, name, "").value, fault: "" };
   }
 
   /** @param {string} id @param {string} name @returns {Cell} */

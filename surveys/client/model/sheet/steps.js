@@ -155,7 +155,10 @@ export class Steps {
       } else if (this.kind.bears && !id.startsWith("new:")) {
         restore.push(id);
         into.born.push(id);
-      } else into.born.push(this.again(id, row, cells, step, into));
+      } else {
+        const made = this.again(id, row, cells, step, into);
+        into.born.push(made);
+      }
     }
     return restore;
   }
