@@ -82,7 +82,8 @@ def _current(pen: Pen, model: type[Record], operations: Sequence[Operation]) -> 
             continue
         record = found.get(str(operation.id).lower())
         if record is None:
-            raise NotFound(f"There is no such {model._meta.verbose_name} in {pen.project.code}.")
+            text = f"There is no such {model._meta.verbose_name} in {pen.project.code}."
+            raise NotFound(text, faults=(Fault("", "not-found", text, row),))
         if operation.version is None:
             raise VersionMissing("Say which version you changed (If-Match, or 'version' in a batch), so that nobody's work is overwritten.")
         if operation.version != record.version:
