@@ -59,3 +59,19 @@ def count_from_substrate(samples: Sequence[Sample]) -> dict[str, int]:
 def count_from_surface(samples: Sequence[Sample]) -> dict[str, int]:
     """Reference point: the n-th layer from the surface is the n-th generation from the last."""
     return {layer.key: number - len(sample.layers) for sample in samples for number, layer in enumerate(sample.layers)}
+
+
+def layers_right(samples: Sequence[Sample], found: Mapping[str, int], truth: Mapping[str, int]) -> dict[str, bool]:
+    """Whether each layer stands right: its campaign is (among) the commonest of the other samples' layers in its generation.
+
+    A layer that stands alone is right if no other sample shows its campaign.
+    """
+    owner = {layer.key: sample.key for sample in samples for layer in sample.layers}
+    right: dict[str, bool] = {}
+    for key in owner:
+        mates = [truth[other] for other in owner if owner[other] != owner[key] and found[other] == found[key]]
+        if mates:
+            right[key] = mates.count(truth[key]) == max(mates.count(campaign) for campaign in set(mates))
+        else:
+            right[key] = not any(truth[other] == truth[key] for other in owner if owner[other] != owner[key])
+    return right

@@ -1,6 +1,7 @@
 """The chain against slow and obvious twins, and against a reference aligner."""
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,6 +10,8 @@ from Bio.Align import PairwiseAligner
 from analysis.core.correlation import correlate
 from analysis.core.correlation.alignment import Chain, best_path, draw, forward, posterior, walk
 from tests.analysis.correlation.building_blocks import COLOURS, sample
+
+GLOWS = ("white", "yellow", "green", "blue", "violet", "orange", "pink", "brown")
 
 
 def random_chain(seed: int, layers: int, generations: int) -> Chain:
@@ -92,7 +95,7 @@ def test_the_best_path_scores_like_needleman_and_wunsch(seed: int) -> None:
 def test_two_clear_cut_samples_are_paired_as_by_needleman_and_wunsch(seed: int) -> None:
     """Reference: Biopython's PairwiseAligner (match 1, mismatch -10, gaps free) on sequences of letters that stand for colours.
 
-    No colour comes twice, so that the best pairing is one and the same for any sensible price of gaps.
+    Each letter is a colour with a glow of its own. None comes twice, so that the best pairing is one and the same for any sensible price of gaps.
     """
     random = np.random.default_rng(seed)
     letters = "ABCDEFGH"
@@ -101,7 +104,11 @@ def test_two_clear_cut_samples_are_paired_as_by_needleman_and_wunsch(seed: int) 
     aligner = PairwiseAligner(mode="global", match_score=1.0, mismatch_score=-10.0, open_gap_score=0.0, extend_gap_score=0.0)
     blocks = zip(*aligner.align(words[0], words[1])[0].aligned, strict=True)
     expected = {(int(low[0]) + step, int(high[0]) + step) for low, high in blocks for step in range(low[1] - low[0])}
-    samples = [sample(key, *(COLOURS[number] for number in one)) for key, one in zip("AB", kept, strict=True)]
+    samples = []
+    for key, one in zip("AB", kept, strict=True):
+        plain = sample(key, *(COLOURS[number] for number in one))
+        glowing = [replace(layer, uv_colour=GLOWS[number], uv_strength="strong") for layer, number in zip(plain.layers, one, strict=True)]
+        samples.append(replace(plain, layers=tuple(glowing)))
     found = correlate(samples).placements
     pairs = {
         (lower, upper)
