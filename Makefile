@@ -6,7 +6,7 @@ BIN := .venv/bin
 
 .PHONY: run test format lock clean
 
-run: .venv/run.done
+run: .venv/run.done .venv/modules.done
 	@exec $(BIN)/python manage.py serve --host $(HOST) --port $(PORT)
 
 test: .venv/dev.done
@@ -29,6 +29,13 @@ lock: .venv/dev.done
 	@echo "Installing what Undercoat needs (once) ..."
 	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock || \
 		{ echo "Some packages could not be installed. Is there a connection to the package index?" >&2; exit 1; }
+	@touch $@
+
+# npm comes with a wheel, so that no Node need be on the machine; the browser's grid is what it brings.
+.venv/modules.done: package-lock.json .venv/run.done
+	@echo "Installing what the browser needs (once) ..."
+	@$(BIN)/npm ci --omit=dev --ignore-scripts --loglevel=error || \
+		{ echo "The grid of the registers could not be installed. Is there a connection to the npm registry?" >&2; exit 1; }
 	@touch $@
 
 .venv/dev.done: requirements-dev.lock .venv/run.done | .venv/bin/python

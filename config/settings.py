@@ -111,6 +111,11 @@ STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 STATIC_ROOT.mkdir(exist_ok=True)
 STATICFILES_DIRS = [("client", BASE_DIR / "surveys" / "client")]
+STATICFILES_FINDERS = [
+    "django.contrib.staticfiles.finders.FileSystemFinder",
+    "django.contrib.staticfiles.finders.AppDirectoriesFinder",
+    "config.modules.Finder",
+]
 # Embedded, files are served from where they lie, so that there is no collecting step; a server collects them.
 WHITENOISE_USE_FINDERS = not SERVER
 MEDIA_ROOT = Path(environment.str("UNDERCOAT_FILES", default=str(DATA_DIR / "files")))

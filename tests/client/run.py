@@ -41,7 +41,7 @@ def main() -> int:
     """Run all checks, even after one has failed; answer how many did."""
     if install():
         return 1
-    tests = sorted(str(path.relative_to(ROOT)) for path in (ROOT / "tests" / "client").glob("*.test.js"))
+    tests = sorted(str(path.relative_to(ROOT)) for path in (ROOT / "tests" / "client").rglob("*.test.js"))
     checks = {
         "types of the client": lambda: node(TSC, "--project", "tsconfig.json"),
         "model and lib without a browser": lambda: node(TSC, "--project", "tests/client/pure.tsconfig.json"),

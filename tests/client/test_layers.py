@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 
 CLIENT = Path(__file__).resolve().parents[2] / "surveys" / "client"
-ORDER = ("lib", "model", "api", "screens", "main.js")
+ORDER = ("lib", "model", "api", "grid", "screens", "main.js")
 IMPORT = re.compile(r'^(?:import|export)\b[^;]*?\bfrom\s+"([^"]+)"|^import\s+"([^"]+)"|\bimport\("([^"]+)"\)\s*(?!\.)', re.MULTILINE)
 
 
