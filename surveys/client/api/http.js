@@ -61,10 +61,10 @@ export async function readFile(url, signal) {
  * @param {string} url
  * @param {unknown} body
  * @param {AbortSignal} [signal]
+ * @param {string} [key] of one that was tried before
  * @returns {Promise<any>}
  */
-export async function post(url, body, signal) {
-  const key = newKey();
+export async function post(url, body, signal, key = newKey()) {
   for (let failures = 1; ; failures += 1) {
     try {
       return await once("POST", url, { body, ...(signal ? { signal } : {}) }, { "Idempotency-Key": key });

@@ -4,6 +4,14 @@ import { h, newId } from "./dom.js";
 
 /** @typedef {import("./dom.js").Child} Child */
 
+// What scrolls must be reached by the keyboard to be scrolled; what does not would only be one more stop on the way.
+const reachable = new ResizeObserver((entries) => {
+  for (const { target } of entries) {
+    if (target.scrollWidth > target.clientWidth) target.setAttribute("tabindex", "0");
+    else target.removeAttribute("tabindex");
+  }
+});
+
 /**
  * A table that scrolls by itself where the window is narrow.
  * @param {string} caption
@@ -19,7 +27,9 @@ export function table(caption, heads, rows, options = {}) {
     h("caption", { id, class: options.showCaption ? null : "hidden" }, caption),
     h("thead", null, h("tr", null, heads.map((head, index) => h("th", { scope: "col", class: numeric.has(index) ? "number" : null }, head)))),
     h("tbody", null, rows.map((row) => tableRow(row, numeric))));
-  return h("div", { class: "scroll", tabindex: 0, role: "region", "aria-labelledby": id }, made);
+  const place = h("div", { class: "scroll", role: "group", "aria-labelledby": id }, made);
+  reachable.observe(place);
+  return place;
 }
 
 /**
