@@ -173,4 +173,4 @@ def _row_faults(collection: Collection, fields: Mapping[str, Any], row: Any, num
 def digest(request: Request, body: Any) -> str:
     """What a request asks for, so that a key used for something else is noticed."""
     asked = [request.method, request.path.rstrip("/"), body]
-    return hashlib.sha256(dump(asked)).hexdigest()
+    return hashlib.sha256(dump(asked, sort=True)).hexdigest()

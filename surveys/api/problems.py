@@ -96,7 +96,8 @@ def pointer(fault: errors.Fault, *, many: bool) -> str:
     if not many:
         return f"/{escape(fault.field)}" if fault.field else ""
     if fault.row is None:
-        return ""  # it lies between rows; the sentence names the records
+        # Otherwise it lies between rows; the sentence names the records.
+        return "/operations" if fault.field == "operations" else ""
     row = f"/operations/{fault.row}"
     return f"{row}/values/{escape(fault.field)}" if fault.field else row
 

@@ -22,9 +22,9 @@ def _plain(value: Any) -> Any:
     return str(value)
 
 
-def dump(data: Any) -> bytes:
-    """Plain values as JSON; ids as text, times as ISO 8601 with Z."""
-    return orjson.dumps(data, default=_plain, option=OPTIONS)
+def dump(data: Any, *, sort: bool = False) -> bytes:
+    """Plain values as JSON; ids as text, times as ISO 8601 with Z. Sorted, the same values are the same bytes."""
+    return orjson.dumps(data, default=_plain, option=OPTIONS | (orjson.OPT_SORT_KEYS if sort else 0))
 
 
 class Json(BaseRenderer):

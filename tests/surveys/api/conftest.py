@@ -52,7 +52,9 @@ def api(cast):
     made: dict[str, Api] = {}
 
     def as_(who: str) -> Api:
-        return made.setdefault(who, Api(cast[who]))
+        if who not in made:
+            made[who] = Api(cast[who])
+        return made[who]
 
     return as_
 
