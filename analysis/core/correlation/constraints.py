@@ -41,7 +41,9 @@ class Constraints:
     cut: NDArray[np.bool_]
 
 
-def read_rulings(samples: Sequence[Sample], given: Sequence[Ruling], order: Sequence[str], stay: NDArray[np.float64]) -> Constraints:
+def read_rulings(
+    samples: Sequence[Sample], given: Sequence[Ruling], order: Sequence[str], stay: NDArray[np.float64], depth: NDArray[np.float64]
+) -> Constraints:
     """Turn rulings into limits.
 
     Parameters
@@ -53,6 +55,8 @@ def read_rulings(samples: Sequence[Sample], given: Sequence[Ruling], order: Sequ
         Keys of generations, oldest first.
     stay : array of float, layers
         Probability that a layer is of the campaign of the one beneath it: a cut goes where that is least likely.
+    depth : array of float, layers
+        A guess at how far up each layer stands, on any scale: anchors that rulings leave in any order are ordered by it.
 
     Raises
     ------
@@ -73,7 +77,8 @@ def read_rulings(samples: Sequence[Sample], given: Sequence[Ruling], order: Sequ
     together = {key for group in groups for key in group}
     groups += [(key,) for key in sorted(held) if key not in together]
     names = [next((held[key] for key in group if key in held), "") for group in groups]
-    ranks = _ranks(groups, names, columns, order)
+    height = [round(float(np.mean([depth[index[key]] for key in group])), 9) for group in groups]
+    ranks = _ranks(groups, names, columns, order, height)
     anchor = np.full(len(index), -1)
     for rank, group_number in enumerate(ranks):
         for key in groups[group_number]:
@@ -91,8 +96,10 @@ def read_rulings(samples: Sequence[Sample], given: Sequence[Ruling], order: Sequ
     return Constraints(anchor, tuple(names[number] for number in ranks), {key: tuple(value) for key, value in barred.items()}, cut)
 
 
-def _ranks(groups: list[tuple[str, ...]], names: list[str], columns: list[list[str]], order: Sequence[str]) -> list[int]:
-    """Groups from oldest to newest: a topological order, with ties broken by the first key of a group."""
+def _ranks(
+    groups: list[tuple[str, ...]], names: list[str], columns: list[list[str]], order: Sequence[str], height: list[float]
+) -> list[int]:
+    """Groups from oldest to newest: a topological order, the lowest first where several may come next."""
     group_of = {key: number for number, group in enumerate(groups) for key in group}
     later: dict[int, set[int]] = defaultdict(set)
     chains = [[group_of[key] for key in column if key in group_of] for column in columns]
@@ -104,7 +111,7 @@ def _ranks(groups: list[tuple[str, ...]], names: list[str], columns: list[list[s
     waiting = [sum(number in after for after in later.values()) for number in range(len(groups))]
     ranks: list[int] = []
     while len(ranks) < len(groups):
-        ready = min((number for number in range(len(groups)) if waiting[number] == 0), key=lambda number: groups[number])
+        ready = min((number for number in range(len(groups)) if waiting[number] == 0), key=lambda number: (height[number], groups[number]))
         ranks.append(ready)
         waiting[ready] = -1
         for number in later[ready]:

@@ -1,6 +1,7 @@
 """From samples and rulings to generations with probabilities."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -61,9 +62,16 @@ def correlate(
     """
     ordered = sorted(samples, key=lambda sample: sample.key)
     evidence = gather(ordered, parameters)
-    constraints = read_rulings(ordered, rulings, generation_order, evidence.stay)
-    if not any(sample.layers for sample in ordered):
+    depth = np.zeros(len(evidence.stay))
+    constraints = read_rulings(ordered, rulings, generation_order, evidence.stay, depth)
+    if not len(depth):
         return Correlation((), {})
+    if constraints.names:
+        # Ties and holds say little of how their generations stand to each other; what the layers say without them does.
+        free = read_rulings(ordered, (), (), evidence.stay, depth)
+        quick = replace(parameters, effort=0)
+        depth = search(state_problem(ordered, evidence, free, quick)).arrangement.place.astype(float)
+        constraints = read_rulings(ordered, rulings, generation_order, evidence.stay, depth)
     problem = state_problem(ordered, evidence, constraints, parameters)
     found = search(problem, progress)
     held = {ruling.first for ruling in rulings if ruling.kind == "hold"}
