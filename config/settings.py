@@ -131,6 +131,16 @@ FILE_UPLOAD_PERMISSIONS = 0o600
 DATA_UPLOAD_MAX_MEMORY_SIZE = 20 * 1024 * 1024
 UPLOAD_MAX_BYTES = 50 * 1024 * 1024
 
+# Who is here is told from process to process by files, and forgotten in half a minute.
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},
+    "presence": {
+        "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+        "LOCATION": str(DATA_DIR / "presence"),
+        "OPTIONS": {"MAX_ENTRIES": 10_000},
+    },
+}
+
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SAMESITE = "Lax"

@@ -388,6 +388,42 @@ class JobRequest(Body):
     params = Anything(required=False)
 
 
+class Where(Body):
+    """Where in a project one is."""
+
+    where = Text(80)
+
+
+class Present(serializers.Serializer):
+    """Somebody who is here."""
+
+    name = serializers.CharField()
+    where = serializers.CharField(allow_blank=True)
+
+
+class PresentList(serializers.Serializer):
+    """Who else is here."""
+
+    present = Present(many=True)
+
+
+class ColourShape(serializers.Serializer):
+    """A colour on a screen; a fault says why there is none."""
+
+    asked = serializers.CharField()
+    munsell = serializers.CharField(allow_blank=True, help_text="The notation in its one form; of L*a*b*, the nearest.")
+    lab = serializers.ListField(child=serializers.FloatField(), allow_null=True, help_text="D65, 2° observer.")
+    srgb = serializers.CharField(allow_null=True)
+    in_gamut = serializers.BooleanField(help_text="Whether a screen can show it as it is.")
+    fault = serializers.CharField(allow_blank=True)
+
+
+class ColourList(serializers.Serializer):
+    """Each colour asked for, in order."""
+
+    results = ColourShape(many=True)
+
+
 class UploadRequest(serializers.Serializer):
     """A file."""
 

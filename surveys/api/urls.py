@@ -7,7 +7,7 @@ from django.urls.resolvers import RoutePattern
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
 from surveys.api.collections import RECORDS
-from surveys.api.views import changes, members, projects, records, results, session, work
+from surveys.api.views import changes, colours, members, presence, projects, records, results, session, work
 
 
 class Either(RoutePattern):
@@ -31,11 +31,13 @@ urlpatterns = [
     route("me", session.Me.as_view(), "me"),
     route("tokens/", session.Tokens.as_view(), "tokens"),
     route("tokens/<uuid:record_id>", session.OneToken.as_view(), "token"),
+    route("colours", colours.Colours.as_view(), "colours"),
     route("vocabulary", results.Vocabulary.as_view(), "vocabulary"),
     route("projects/", projects.Projects.as_view(), "projects"),
     route(PROJECT, projects.OneProject.as_view(), "project"),
     route(f"{PROJECT}/members/", members.MemberList.as_view(), "members"),
     route(f"{PROJECT}/members/<uuid:record_id>", members.Member.as_view(), "member"),
+    route(f"{PROJECT}/presence/", presence.Presence.as_view(), "presence"),
     route(f"{PROJECT}/changes/", changes.Changes.as_view(), "changes"),
     route(f"{PROJECT}/restorations/", changes.Restorations.as_view(), "restorations"),
     route(f"{PROJECT}/uploads/", work.Uploads.as_view(), "uploads"),

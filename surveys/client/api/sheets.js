@@ -36,7 +36,7 @@ export async function names(code, collection, human, signal) {
 
 /** @param {readonly string[]} notations @param {AbortSignal} [signal] @returns {Promise<Colour[]>} */
 export async function coloursOf(notations, signal) {
-  return (await read(withQuery(`${ROOT}/colours`, { munsell: notations.join(",") }), signal)).results;
+  return (await read(withQuery(`${ROOT}/colours`, { notation: notations.join(",") }), signal)).results;
 }
 
 /** @param {string} code @param {string} where @param {AbortSignal} signal @returns {Promise<Present[]>} */
