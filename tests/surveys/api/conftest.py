@@ -56,6 +56,7 @@ def api(cast):
             made[who] = Api(cast[who])
         return made[who]
 
+    as_.again = lambda who: made.pop(who)  # type: ignore[attr-defined]
     return as_
 
 

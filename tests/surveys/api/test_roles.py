@@ -1,0 +1,242 @@
+"""Who may do what, over every address: each route and method × each person of the cast, read from the resolver.
+
+A route or method that is added without a row here fails.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import transaction
+from django.urls import get_resolver
+
+from surveys import jobs, records, tokens
+from surveys.models import Change, Evidence, Generation, Job, Phase, Ruling, Space
+from tests.conftest import PEOPLE
+from tests.surveys.api.conftest import BASE, ROOT
+
+INSIDE = ("coordinator", "conservator", "historian", "owner")
+
+
+def told(done: int, *, coordinator=None, consultant=None, owner=None, contractor=404, stranger=404, nobody=401) -> dict[str, int]:
+    """What each person is answered, where everybody not named is answered as if it were done."""
+    consultant = consultant or done
+    return {
+        "coordinator": coordinator or done,
+        "conservator": consultant,
+        "historian": consultant,
+        "owner": owner or done,
+        "contractor": contractor or done,
+        "stranger": stranger or done,
+        "nobody": nobody or done,
+    }
+
+
+def see() -> dict[str, int]:
+    return told(200)
+
+
+def write(done: int) -> dict[str, int]:
+    return told(done, owner=403)
+
+
+def manage(done: int) -> dict[str, int]:
+    return told(done, owner=403, consultant=403)
+
+
+def person(done: int) -> dict[str, int]:
+    """Whoever is signed in."""
+    return told(done, contractor=None, stranger=None)
+
+
+def anybody(done: int) -> dict[str, int]:
+    return told(done, contractor=None, stranger=None, nobody=done)
+
+
+@dataclass
+class Asked:
+    """What a row sends besides the method: a body (from the world), and whether the version goes along."""
+
+    answers: dict[str, int]
+    body: Any = None
+    conditioned: bool = False
+    query: str = ""
+
+
+BODIES = {
+    "spaces": lambda world: {"number": "9"},
+    "elements": lambda world: {"code": "X", "space": str(world["spaces"].pk), "element_class": "wall"},
+    "samples": lambda world: {"number": "X", "element": str(world["elements"].pk)},
+    "layers": lambda world: {"sample": str(world["samples"].pk), "kind": "paint"},
+    "rulings": lambda world: {"kind": "bar", "first_layer": str(world["free"][0].pk), "second_layer": str(world["free"][1].pk)},
+    "generations": lambda world: {"space": str(world["spaces"].pk)},
+    "phases": lambda world: {"label": "x"},
+    "evidence": lambda world: {"reference": "X", "statement": "x"},
+}
+FREE_FIELD = {
+    "spaces": "notes", "elements": "notes", "samples": "notes", "layers": "notes", "rulings": "reason", "generations": "label",
+    "phases": "label", "evidence": "notes",
+}  # fmt: skip
+# What hangs on or cites the record of each collection in this world decides whether it can go.
+REMOVABLE = {**dict.fromkeys(BODIES, 204), "spaces": 409, "elements": 409, "samples": 409}
+
+TABLE: dict[tuple[str, str], Asked] = {
+    ("session", "GET"): Asked(person(200)),
+    ("session", "POST"): Asked(anybody(200), lambda world: {"username": "owner", "password": "not-a-real-secret"}),
+    ("session", "DELETE"): Asked(anybody(204)),
+    ("me", "GET"): Asked(person(200)),
+    ("tokens", "GET"): Asked(person(200)),
+    ("tokens", "POST"): Asked(person(201), lambda world: {"label": "x"}),
+    # The token of the world is the coordinator's; to everybody else there is none.
+    ("token", "DELETE"): Asked({**dict.fromkeys(PEOPLE, 404), "coordinator": 204, "nobody": 401}),
+    ("vocabulary", "GET"): Asked(person(200)),
+    ("colours", "GET"): Asked(person(200), query="?notation=N%205"),
+    ("presence", "POST"): Asked(see(), lambda world: {"where": "bench"}),
+    ("schema", "GET"): Asked(anybody(200)),
+    ("docs", "GET"): Asked(anybody(200)),
+    ("projects", "GET"): Asked(person(200)),
+    ("projects", "POST"): Asked(person(201), lambda world: {"code": "NEW", "name": "New"}),
+    ("project", "GET"): Asked(told(200, contractor=None)),
+    ("project", "PATCH"): Asked(manage(200), lambda world: {"notes": "x"}, True),
+    ("members", "GET"): Asked(see()),
+    ("members", "POST"): Asked(manage(201), lambda world: {"username": "stranger", "role": "owner", "discipline": "ownership"}),
+    ("member", "GET"): Asked(see()),
+    ("member", "PATCH"): Asked(manage(200), lambda world: {"discipline": "archaeology"}, True),
+    ("member", "DELETE"): Asked(manage(204), None, True),
+    ("changes", "GET"): Asked(see()),
+    ("restorations", "POST"): Asked(manage(200), lambda world: {"act": str(world["act"])}),
+    ("uploads", "GET"): Asked(see()),
+    ("uploads", "POST"): Asked(write(201), lambda world: SimpleUploadedFile("a.xlsx", b"x")),
+    ("upload", "GET"): Asked(see()),
+    ("jobs", "GET"): Asked(see()),
+    ("jobs", "POST"): Asked(write(202), lambda world: {"kind": "correlate"}),
+    ("job", "GET"): Asked(see()),
+    # The job of the world is the historian's.
+    ("job", "DELETE"): Asked({**manage(200), "historian": 200}),
+    ("job-cancel", "POST"): Asked({**manage(200), "historian": 200}),
+    ("job-file", "GET"): Asked(see()),
+    ("chart", "GET"): Asked(see()),
+    ("chart-drawing", "GET"): Asked(see()),
+    ("dating", "GET"): Asked(see()),
+}
+for _name in BODIES:
+    TABLE |= {
+        (_name, "GET"): Asked(see()),
+        (_name, "POST"): Asked(write(201), BODIES[_name]),
+        (f"{_name}-batch", "POST"): Asked(
+            write(200), lambda world, name=_name: {"operations": [{"op": "create", "values": BODIES[name](world)}]}
+        ),
+        (f"{_name}-one", "GET"): Asked(see()),
+        (f"{_name}-one", "PATCH"): Asked(write(200), lambda world, name=_name: {FREE_FIELD[name]: "x"}, True),
+        (f"{_name}-one", "PUT"): Asked(write(200), lambda world, name=_name: world["whole"](name), True),
+        (f"{_name}-one", "DELETE"): Asked(write(REMOVABLE[_name]), None, True),
+    }
+
+
+def routes() -> list[tuple[str, str, str, type]]:
+    """(name, method, address, view) of every route below /api/v1/."""
+    found = []
+    for included in get_resolver().url_patterns:
+        if str(included.pattern) != "api/v1/":
+            continue
+        for pattern in included.url_patterns:
+            view = pattern.callback.cls
+            for method in view.http_method_names:
+                if method not in ("head", "options") and hasattr(view, method):
+                    found.append((pattern.name, method.upper(), str(pattern.pattern), view))
+    return found
+
+
+def test_every_route_has_its_row_and_every_row_its_route():
+    assert {(name, method) for name, method, _, _ in routes()} == set(TABLE)
+    assert all(set(row.answers) == set(PEOPLE) for row in TABLE.values())
+
+
+@pytest.fixture
+def world(cast, project, paint):
+    """Something at every address."""
+    make = lambda model, **values: records.create(cast.coordinator, project, model, values)  # noqa: E731
+    gone = make(Space, number="gone")
+    records.remove(cast.coordinator, project, Space, gone.pk, 1)
+    job = jobs.ask(cast.historian, project, "date", {})
+    Job.objects.filter(pk=job.pk).update(files=[jobs.keep_file(job, "a.txt", "text/plain", b"x")])
+    first, second = (paint.layers[number][0] for number in ("101-1", "101-2"))
+    found = {
+        "spaces": paint.space,
+        "elements": paint.baseboard,
+        "samples": paint.first,
+        "layers": paint.layers["101-1"][2],
+        "free": (paint.layers["101-1"][1], paint.layers["101-2"][1]),
+        "rulings": make(Ruling, kind="tie", first_layer=first.pk, second_layer=second.pk),
+        "generations": make(Generation, space=paint.space.pk),
+        "phases": make(Phase, label="x"),
+        "evidence": make(Evidence, reference="E1", statement="x", bears_on="space", space=paint.space.pk),
+        "members": project.memberships.get(person=cast.contractor),
+        "uploads": jobs.upload(cast.coordinator, project, "a.xlsx", b"x"),
+        "jobs": job,
+        "tokens": tokens.make(cast.coordinator, "x")[0],
+        "act": Change.objects.get(record_id=gone.pk, action="removed").act,
+    }
+    # Evidence cites the space and the element, and the tie a layer of the sample: none of the three can be removed.
+    make(Evidence, reference="E2", statement="x", bears_on="element", element=paint.baseboard.pk)
+
+    def whole(name):
+        """A record as it is, for PUT."""
+        shown = {}
+        for field in found[name]._meta.concrete_fields:
+            from surveys import rules
+
+            if field.name in rules.WRITABLE[type(found[name])]:
+                value = getattr(found[name], field.attname)
+                shown[field.name] = str(value) if field.is_relation and value is not None else value
+        return {key: value for key, value in shown.items() if value not in (None, "")}
+
+    found["whole"] = whole
+    return found
+
+
+def address(path: str, world: dict[str, Any]) -> str:
+    name = path.split("<str:code>/")[-1].split("/")[0]
+    record = getattr(world.get(name), "pk", "")
+    return f"{ROOT}/" + path.replace("<str:code>", "HALL").replace("<uuid:record_id>", str(record)).replace("<str:name>", "a.txt")
+
+
+class Undo(Exception):
+    """Takes back what one request did."""
+
+
+@pytest.mark.parametrize("who", PEOPLE)
+def test_each_person_is_answered_as_the_table_says_at_every_address(api, world, who):
+    wrong = []
+    client = api(who)
+    for name, method, path, _ in routes():
+        asked = TABLE[name, method]
+        body = asked.body(world) if asked.body else None
+        there = address(path, world) + asked.query
+        headers = {"If_Match": f'"{version(there, world)}"'} if asked.conditioned else {}
+        try:
+            with transaction.atomic():
+                if isinstance(body, SimpleUploadedFile):
+                    answer = client.client.post(there, {"file": body})
+                else:
+                    answer = client.send(method, there, body, **headers)
+                raise Undo
+        except Undo:
+            pass
+        if name == "session" and method != "GET" and who != "nobody":
+            api.again(who)
+            client = api(who)
+        if answer.status_code != asked.answers[who]:
+            wrong.append((method, there, answer.status_code, asked.answers[who], answer.content[:200] if not answer.streaming else b""))
+    assert not wrong
+
+
+def version(there: str, world: dict[str, Any]) -> int:
+    """The version of what lies at an address."""
+    part = there.removeprefix(f"{BASE}/").split("/")[0]
+    record = world.get(part)
+    if record is None:
+        return 1
+    record.refresh_from_db()
+    return record.version
