@@ -14,7 +14,8 @@ from django.core.management.base import BaseCommand
 
 def stop_at_end_of_input() -> None:
     """End this worker when whoever holds the other end of its standard input is gone, however that came about."""
-    sys.stdin.buffer.read()
+    while os.read(0, 1024):
+        pass
     os.kill(os.getpid(), signal.SIGTERM)
 
 
