@@ -86,7 +86,7 @@ class Client {
     this.address = here();
     const slow = setTimeout(() => announce("Loading …"), SLOW);
     document.body.classList.add("loading");
-    const shown = await this.screen(signal).catch((error) => this.failure(error));
+    const shown = await this.screen(signal).catch((error) => (signal.aborted ? null : this.failure(error)));
     clearTimeout(slow);
     if (shown === null || signal.aborted) return;
     document.body.classList.remove("loading");

@@ -60,7 +60,7 @@ def test_too_many_tries_are_told_with_the_time_to_wait(as_):
     page.goto("/sign-in")
     for _ in range(11):
         sign_in(page, "somebody-else", "wrong")
-        page.wait_for_function("!document.querySelector('[aria-disabled]')")
+        expect(page.locator("[aria-disabled]")).to_have_count(0)
     expect(page.get_by_role("alert")).to_contain_text("Too many tries. Wait")
 
 
@@ -368,7 +368,7 @@ def test_a_coordinator_adds_a_member_gives_another_role_and_removes_him(new_proj
     expect(page.get_by_text("Nobody signs in by that name.")).to_be_visible()
     page.get_by_label("Name used to sign in").fill("historian")
     page.get_by_role("button", name="Add").click()
-    page.get_by_label("Role of Hester Orian").select_option("owner")
+    page.get_by_label("Role of Hester Orian", exact=True).select_option("owner")
     page.get_by_role("button", name="Save the role of Hester Orian").click()
     expect(page.get_by_role("button", name="Save the role of Hester Orian")).to_be_hidden()
     assert "owner" in [one["role"] for one in api(page, "GET", "projects/MEMB1/members/")["results"]]
