@@ -11,17 +11,17 @@ import time
 
 import numpy as np
 
-from analysis.core.correlation import VERSION, Ruling, correlate
+from analysis.core.correlation import VERSION, correlate
 from tests.buildings import (
     TUNING_SEEDS,
     UNTOUCHED_SEEDS,
-    InventedSpace,
     Score,
     count_from_substrate,
     count_from_surface,
     invent_space,
     order_violations,
     pair_score,
+    true_ties,
 )
 from tests.buildings.scoring import layers_right
 
@@ -72,21 +72,6 @@ def with_rulings(seeds: tuple[int, ...], count: int) -> None:
         again = correlate(space.samples, rulings).placements
         after += pair_score(space.samples, {key: one.generation for key, one in again.items()}, space.truth)
     print(f"{count} true ties on doubtful layers: F1 {before.f1:.3f} becomes {after.f1:.3f}")
-
-
-def true_ties(space: InventedSpace, placements: dict, count: int) -> list[Ruling]:  # type: ignore[type-arg]
-    """Ties of the least certain layers to a layer of another sample of the same true campaign."""
-    owner = {layer.key: sample.key for sample in space.samples for layer in sample.layers}
-    rulings: list[Ruling] = []
-    for key in sorted(placements, key=lambda each: (placements[each].confidence, each)):
-        mates = [other for other in owner if owner[other] != owner[key] and space.truth[other] == space.truth[key]]
-        apart = [other for other in mates if placements[other].generation != placements[key].generation]
-        if apart:
-            best = max(apart, key=lambda other: (placements[other].confidence, other))
-            rulings.append(Ruling(f"tie {len(rulings):02d}", "tie", key, best))
-        if len(rulings) == count:
-            break
-    return rulings
 
 
 def main() -> None:

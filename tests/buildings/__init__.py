@@ -4,6 +4,7 @@ Everything here is invented: no real building, firm or person. The habits (how o
 what faults the eye makes) stand in :class:`tests.buildings.habits.Habits` with their reasons.
 """
 
+from tests.buildings.expert import true_ties
 from tests.buildings.habits import TUNING_SEEDS, UNTOUCHED_SEEDS, Habits
 from tests.buildings.invention import InventedSpace, invent_space
 from tests.buildings.scoring import Score, count_from_substrate, count_from_surface, order_violations, pair_score
@@ -19,4 +20,5 @@ __all__ = [
     "invent_space",
     "order_violations",
     "pair_score",
+    "true_ties",
 ]

@@ -1,4 +1,56 @@
-"""Correlation of layers into generations."""
+"""Correlation: which layers of a space's samples are of one campaign, and how surely.
+
+The model
+---------
+A space has an unknown number of generations in order. Each sample is a walk up through them, a profile hidden Markov chain
+(Durbin et al. 1998, chapter 5) with one state a generation and one slot between neighbours for campaigns that no other sample shows
+(:mod:`.alignment`). From a layer to the next the walk *stays* in the campaign, with a probability from the two kinds of film, the
+boundary and the likeness of the films (:mod:`.films`, :mod:`.evidence`), or it *advances*. On its way it passes generations that
+the element lacks, cheaply where other elements lack them too; a stripping leaps over any number as one event, as Waterman & Raymond
+(1987) weigh a gap; it begins late where the base is broken, and ends early where the top is lost.
+
+A layer's odds in a generation compare its look with that of the *other* samples' layers there (:mod:`.evidence`): an average of votes,
+each the agreement of two layers over the mean agreement in the space, so that a rare colour weighs more than a white. Colour
+speaks within an element class, and weaker between classes, weakest for walls, ceilings, baseboards, doors and floors. UV response,
+pigments, binder and texture speak for the whole campaign. The background of the space always has a vote: one odd mate is no veto, and
+what was not observed is no mismatch.
+
+Rulings are limits, not evidence (:mod:`.constraints`). What ties and holds force together is one generation from the start;
+bars and anchors close states of the chain.
+
+The search
+----------
+All pairs of samples at once have no exact solution in reasonable time. Several chains of draws therefore start from a progressive
+alignment, the most telling samples first, and go on to leave out each sample in turn and *draw* its path from its posterior against the
+rest (:mod:`.search`); generations found twice are joined (:mod:`.merging`). What is kept is, for every pair of layers, the
+share of draws in which they were of one campaign. The result is the arrangement that agrees best with these shares, found by dynamic
+programming sample by sample (the scheme of Needleman & Wunsch 1970). Draws come from a generator with a fixed seed and
+samples are taken in the order of their keys: the same input gives the same output, in whatever order it comes.
+
+What the numbers mean
+---------------------
+`confidence` is the forward-backward probability of the layer's generation, its sample placed against the arrangement of all
+others; the others' own doubt is not in it, so that the highest confidences promise a little too much (on invented buildings about 91 %
+right where 0.9 to 1.0 is said; 82-84 % where 0.8 to 0.9 is). `distinctness` is one minus the share of draws in which
+layers of two neighbouring generations were of one campaign.
+
+What it assumes, and where it will fail
+---------------------------------------
+- All samples share one order of campaigns. Layers from elsewhere (a reused door) get generations of their own, or wrong ones.
+- Kinds of evidence are independent but for one power that shrinks them all; in truth colour and UV hang together.
+- A campaign that left no layer on any sample is unknown; near-whites without UV can be told apart only by order.
+- Sheen and thickness are not used. A colour *word* is read roughly and says little.
+- Parameters were looked at on one generator of invented buildings (`tests.buildings`); most are weak and stand with their reason
+  in :class:`.Parameters`.
+
+References
+----------
+S. B. Needleman & C. D. Wunsch, J. Mol. Biol. 48 (1970) 443-453 (global alignment).
+T. F. Smith & M. S. Waterman, "New stratigraphic correlation techniques", J. Geology 88 (1980) 451-457 (strata, gaps by erosion).
+M. S. Waterman & R. Raymond, "The match game", Mathematical Geology 19 (1987) 109-127 (missing strata as one event).
+R. Durbin, S. Eddy, A. Krogh & G. Mitchison, *Biological Sequence Analysis*, Cambridge 1998, chapters 3, 5 and 6 (forward-backward,
+profile chains, iterative refinement).
+"""
 
 from analysis.core.correlation.model import VERSION, correlate
 from analysis.core.correlation.parameters import Parameters

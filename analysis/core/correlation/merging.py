@@ -12,7 +12,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.core.correlation.profile import Arrangement, Problem, combine, membership, occupation
+from analysis.core.correlation.profile import Arrangement, Problem, combine, grouped, occupation
 
 Floats = NDArray[np.float64]
 Votes = NDArray[np.float32]
@@ -39,23 +39,24 @@ def join_generations(problem: Problem, arrangement: Arrangement, heat: float = 1
             break
         table = _joined(problem, arrangement, best // arrangement.count, best % arrangement.count)
         count = arrangement.count - 1
-        sums = (sums.reshape(-1, len(table)) @ np.eye(count, dtype=np.float32)[table]).reshape(*sums.shape[:3], count)
+        older, newer = divmod(best, arrangement.count)
+        sums[..., older] += sums[..., newer]
+        sums = sums[..., [int(np.flatnonzero(table == number)[0]) if number != table[older] else older for number in range(count)]]
         arrangement = Arrangement(table[arrangement.place], table[arrangement.anchors], count)
     return arrangement
 
 
 def vote_sums(problem: Problem, arrangement: Arrangement) -> Votes:
     """Votes and weights for every layer, summed over each generation: 2 × features × layers × generations."""
-    member = membership(problem, arrangement).astype(np.float32)
-    result: Votes = (problem.whole @ member).reshape(2, -1, problem.layers, arrangement.count)
+    sums = grouped(problem.whole, arrangement).T
+    result: Votes = np.ascontiguousarray(sums).reshape(2, -1, problem.layers, arrangement.count)
     return result
 
 
 def joining_gains(problem: Problem, arrangement: Arrangement, sums: Votes) -> Floats:
     """Gain in log probability from joining each pair, generations × generations (older, newer); -inf where it may not be."""
-    member = membership(problem, arrangement)
     alone, joined = _agreement(problem, arrangement, sums)
-    gain = member.T @ (joined - alone[:, None])
+    gain = grouped(joined - alone[:, None], arrangement)
     gain = problem.parameters.join_agreement * (gain + gain.T)
     present, spanned = occupation(problem, arrangement)
     gain += _occupation_gain(problem, present, spanned)

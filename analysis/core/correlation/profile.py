@@ -4,6 +4,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,9 +31,9 @@ class Problem:
     base: Floats  # samples: probability that it begins late
     top: Floats  # samples: probability that it ends early
     kinship: Floats  # samples × samples: what one says about the other being left out; 0 with itself
-    whole: NDArray[np.float32]  # votes and weights of all layers, one feature below the other
+    whole: NDArray[np.float32]  # layers × votes and weights for all layers, one feature beside the other
     left_out: Floats  # log probability of a campaign by how many samples show it, and how many reach over it
-    stacked: tuple[NDArray[np.float32], ...]  # samples: votes and weights of its layers, one below the other
+    stacked: tuple[NDArray[np.float32], ...]  # samples: the same for the layers of each sample only
     layers: int
 
 
@@ -46,8 +47,9 @@ def state_problem(samples: Sequence[Sample], evidence: Evidence, constraints: Co
     same = np.array([[one == other for other in classes] for one in classes]).reshape(len(classes), len(classes))
     kinship = np.where(same, 1.0, parameters.occupancy_other_class)
     np.fill_diagonal(kinship, 0.0)
+    count = int(edges[-1])
     stacked = tuple(
-        np.concatenate([evidence.votes[:, first:last], evidence.weights[:, first:last]]).reshape(-1, evidence.votes.shape[2])
+        np.ascontiguousarray(np.concatenate([evidence.votes[:, first:last], evidence.weights[:, first:last]]).reshape(-1, count).T)
         for first, last in bounds
     )
     return Problem(
@@ -59,10 +61,10 @@ def state_problem(samples: Sequence[Sample], evidence: Evidence, constraints: Co
         base=np.array([begins.get(sample.base_state, parameters.begins_late_broken) for sample in samples]),
         top=np.array([ends.get(sample.top_state, parameters.ends_early_unknown) for sample in samples]),
         kinship=kinship,
-        whole=np.concatenate([evidence.votes, evidence.weights]).reshape(-1, evidence.votes.shape[2]),
+        whole=np.ascontiguousarray(np.concatenate([evidence.votes, evidence.weights]).reshape(-1, count).T),
         left_out=_left_out(len(samples), parameters),
         stacked=stacked,
-        layers=int(edges[-1]),
+        layers=count,
     )
 
 
@@ -122,19 +124,24 @@ def start(problem: Problem) -> Arrangement:
     return Arrangement(problem.constraints.anchor.copy(), np.arange(count), count)
 
 
-def membership(problem: Problem, arrangement: Arrangement) -> Floats:
-    """Layers × generations: 1 where the layer stands in the generation."""
-    member = np.zeros((problem.layers, arrangement.count))
+def grouped(rows: NDArray[Any], arrangement: Arrangement) -> NDArray[Any]:
+    """Sum the rows of layers, generation by generation: layers × anything to generations × anything.
+
+    Written without a matrix product on purpose: the product's threads cost more than they bring at this size.
+    """
     placed = np.flatnonzero(arrangement.place >= 0)
-    member[placed, arrangement.place[placed]] = 1.0
-    return member
+    order = placed[np.argsort(arrangement.place[placed], kind="stable")]
+    result = np.zeros((arrangement.count, rows.shape[1]), dtype=rows.dtype)
+    if len(order):
+        numbers, starts = np.unique(arrangement.place[order], return_index=True)
+        result[numbers] = np.add.reduceat(rows[order], starts, axis=0)
+    return result
 
 
 def odds(problem: Problem, sample: int, others: Arrangement) -> Floats:
     """How much likelier each layer of a sample is in each generation of the others than anywhere: layers × generations."""
     first, last = problem.bounds[sample]
-    member = membership(problem, others).astype(np.float32)
-    sums = (problem.stacked[sample] @ member).astype(np.float64).reshape(2, FEATURES, last - first, others.count)
+    sums = grouped(problem.stacked[sample], others).T.astype(np.float64).reshape(2, FEATURES, last - first, others.count)
     return combine(problem.parameters, sums[0], sums[1])
 
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from analysis.core.correlation.alignment import best_path, draw, posterior
 from analysis.core.correlation.merging import join_generations
-from analysis.core.correlation.profile import Arrangement, Problem, allowed, chain_for, start
+from analysis.core.correlation.profile import Arrangement, Problem, allowed, chain_for, grouped, start
 
 Floats = NDArray[np.float64]
 
@@ -96,11 +96,8 @@ def _settle(problem: Problem, arrangement: Arrangement, shares: Floats, filled: 
         for sample in filled:
             first, last = problem.bounds[sample]
             others = arrangement.without(first, last)
-            member = np.zeros((problem.layers, others.count))
-            placed = np.flatnonzero(others.place >= 0)
-            member[placed, others.place[placed]] = 1.0
             gain = np.zeros((last - first, 2 * others.count + 1))
-            gain[:, 1::2] = worth[first:last] @ member
+            gain[:, 1::2] = grouped(worth[:, first:last], others).T
             # Nothing but the films themselves says whether two layers that no other sample shows are of one campaign.
             states, stays = best_path(
                 gain,

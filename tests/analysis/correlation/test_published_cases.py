@@ -3,7 +3,8 @@
 from analysis.core.correlation import Correlation, Layer, Sample, correlate
 
 # S. L. Buck, report on the finish history of a Chippendale-style bed, pages of the Society of American Period Furniture Makers
-# (about 2015), 'Finish history' and 'Conclusion'. Sample, location, class, layers from the substrate: kind; binder, or of soiling its texture; state.
+# (about 2015), 'Finish history' and 'Conclusion'. Sample, location, class, layers from the substrate: kind; binder,
+# or of soiling its texture; state.
 BED = {
     "1": (
         "back rail",

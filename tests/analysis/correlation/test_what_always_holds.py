@@ -204,7 +204,7 @@ def test_a_primer_and_the_paint_on_it_are_one_campaign() -> None:
 def test_a_stack_of_near_whites_is_fast_and_says_how_unsure_it_is() -> None:
     """Seventy-one near-whites, as on one terrace house (P. Baty, report of 2010, synopsis): order kept, little certainty."""
     random = np.random.default_rng(71)
-    whites = [sample(f"W{n}", *[tuple(WHITE + random.normal(0, 1.0, 3)) for _ in range(71)]) for n in range(5)]
+    whites = [sample(f"W{n}", *[tuple(WHITE + random.normal(0, 1.0, 3)) for _ in range(71)]) for n in range(3)]
     found = correlate(whites, parameters=QUICK)
     assert order_violations(whites, {key: one.generation for key, one in found.placements.items()}) == 0
     clear = [sample(f"C{n}", *COLOURS) for n in range(5)]
