@@ -259,7 +259,10 @@ def clean_one(model: type[models.Model], name: str, value: Any) -> Any:
         return word_from(text, [choice for choice, _ in field.choices])
     if name == "munsell":
         return clean_munsell(text)
-    return clean_list(text) if name in LISTS.get(model, ()) else text
+    if name in LISTS.get(model, ()):
+        # What is left of '; -' is a lone '-' again.
+        return clean_text(clean_list(text), field, is_name=False)
+    return text
 
 
 def clean(model: type[models.Model], values: Mapping[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
