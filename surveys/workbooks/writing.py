@@ -122,7 +122,7 @@ class _Sheet(WriteOnlyWorksheet):
                 yield cell
 
 
-def new_sheet(book: Workbook, title: str) -> Any:
+def new_sheet(book: Any, title: str) -> Any:
     """A sheet of the workbook, to be written row by row."""
     sheet: Any = _Sheet(book, title)
     book._add_sheet(sheet)
@@ -141,7 +141,7 @@ def register_sheet(book: Workbook, register: layout.Sheet, footer: str) -> tuple
     set_up_page(sheet, footer, large=len(columns) > 12)
     sheet.freeze_panes = "C2" if register.title == "Layers" else "B2"
     sheet.print_title_rows = "1:1"
-    sheet.append([header_cell(sheet, column.header) for column in columns])
+    append(sheet, 1, [header_cell(sheet, column.header) for column in columns], tall=2)
     return sheet, [Column(sheet, column) for column in columns]
 
 
@@ -213,7 +213,8 @@ def save(book: Workbook, stream: IO[bytes], on: dt.date, *, title: str, creator:
     moment = dt.datetime(on.year, on.month, on.day)  # noqa: DTZ001 - OOXML keeps no zone
     book.properties.title, book.properties.creator = _printable(title), _printable(creator)
     book.properties.created = book.properties.modified = moment
-    ExcelWriter(book, _Stamped(stream, on)).save()
+    with _Stamped(stream, on) as archive:
+        ExcelWriter(book, archive).write_data()
 
 
 def _printable(text: str) -> str:

@@ -5,8 +5,9 @@ import datetime as dt
 import pytest
 
 from surveys import records, workbooks
-from surveys.errors import Invalid
+from surveys.errors import Cancelled, Conflict
 from surveys.models import Change, Element, Layer, Project, Ruling, Sample, Space
+from surveys.workbooks import cells, layout, planning, reading
 from tests.surveys.workbooks import books
 
 LAYER = {"Sample": "101-1", "Layer": 4, "Kind": "paint"}
@@ -22,6 +23,17 @@ def check(cast, project, sheets, name="survey.xlsx"):
     return workbooks.check(cast.conservator, project, name, books.book(sheets))
 
 
+def plan(project, title, row):
+    """The report on one row, without a file around it: reading files is tested by itself, and takes a process each time."""
+    made = reading.Book("survey.xlsx")
+    filling = reading._Filling(made, layout.BY_TITLE[title])
+    made.sheets[title] = filling.rows
+    filling.add(1, dict(enumerate(row, start=1)))
+    filling.add(2, dict(enumerate(row.values(), start=1)))
+    return planning.build(project, made).report()
+
+
+UNCALCULATED = cells.Unreadable("(formula)", "This cell holds a formula whose value was never calculated.")
 BAD = [
     # (sheet, row of values, column of the fault, part of its sentence)
     ("Layers", LAYER | {"Kind": "primmer"}, "Kind", "Did you mean 'primer'"),
@@ -46,7 +58,7 @@ BAD = [
     ("Layers", LAYER | {"Element": "101-DL"}, "Element", "is of element 101-BB"),
     ("Layers", LAYER | {"Element": "101-BB", "Space": "999"}, "Space", "is in space 101"),
     ("Layers", LAYER | {"Colour": "x" * 121}, "Colour", "at most 120"),
-    ("Layers", LAYER | {"Colour": "=A1"}, "Colour", "never calculated"),
+    ("Layers", LAYER | {"Colour": UNCALCULATED}, "Colour", "never calculated"),
     ("Samples", {"Sample": "N-1", "Element": "103-XX"}, "Element", "There is no element 103-XX in the project or in this file"),
     ("Samples", {"Sample": "N-1", "Element": "101-bb"}, "Element", "101-BB, which differs in case"),
     ("Samples", {"Sample": "N-1", "Element": None}, "Element", "needed"),
@@ -84,7 +96,7 @@ BAD = [
 
 @pytest.mark.parametrize(("title", "row", "column", "says"), BAD)
 def test_a_fault_names_its_sheet_row_and_column_and_says_what_to_do(title, row, column, says, cast, project, paint):
-    found = check(cast, project, sheet(title, row))["faults"]
+    found = plan(project, title, row)["faults"]
     assert [(one["sheet"], one["row"], one["column"]) for one in found] == [(title, 2, column)], found
     assert says in found[0]["detail"]
 
@@ -137,6 +149,11 @@ def test_an_error_in_a_cell_is_refused_and_shown(cast, project, paint):
     rows = books.HEADER + '<row r="2"><c r="A2" t="inlineStr"><is><t>201</t></is></c><c r="B2" t="e"><v>#REF!</v></c></row>'
     report = workbooks.check(cast.conservator, project, "a.xlsx", books.packed(books.parts(rows=rows)))
     assert [(one["column"], one["value"]) for one in report["faults"]] == [("Name", "#REF!")]
+
+
+def test_a_formula_that_was_never_calculated_is_refused(cast, project):
+    report = check(cast, project, {"Spaces": [["Space", "Name"], ["101", "=A1"]]})
+    assert [(one["row"], one["column"], one["value"]) for one in report["faults"]] == [(2, "Name", "(formula)")]
 
 
 def test_a_formula_is_read_as_its_last_value_and_a_text_that_looks_like_an_escape_stays_so(cast, project):
@@ -204,7 +221,7 @@ def test_an_import_that_would_do_something_else_than_was_checked_is_refused(cast
     digest = workbooks.check(cast.conservator, project, "a.xlsx", content)["digest"]
     layer = paint.layers["101-1"][0]
     records.change(cast.historian, project, Layer, layer.pk, layer.version, {"colour": "black"})
-    with pytest.raises(workbooks.applying.Conflict, match="changed since the check"):
+    with pytest.raises(Conflict, match="changed since the check"):
         workbooks.load(cast.conservator, project, "a.xlsx", content, expected_digest=digest)
     assert Layer.objects.get(pk=layer.pk).colour == "black"
 
@@ -228,11 +245,11 @@ def test_a_record_that_changes_while_the_plan_is_made_is_planned_again(cast, pro
 def test_an_import_that_is_stopped_leaves_nothing(cast, project):
     def stop(done, total, now=""):
         if now.startswith("Writing samples"):
-            raise workbooks.reading.Invalid("Stopped.", code="cancelled")
+            raise Cancelled("Stopped.")
 
     rows = [{"Sample": "X", "Layer": 1, "Kind": "paint", "Element": "E", "Space": "9", "Class": "wall"}]
     before = Change.objects.count()
-    with pytest.raises(Invalid, match=r"Stopped\."):
+    with pytest.raises(Cancelled):
         workbooks.load(cast.conservator, project, "a.xlsx", books.book(sheet("Layers", *rows)), progress=stop)
     counts = [model.objects.count() for model in (Space, Element, Sample, Layer)]
     assert (counts, Change.objects.count()) == ([0, 0, 0, 0], before)

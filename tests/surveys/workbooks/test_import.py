@@ -5,6 +5,7 @@ import datetime as dt
 import pytest
 
 from surveys import records, workbooks
+from surveys.errors import Invalid
 from surveys.models import Element, Evidence, Generation, Layer, Phase, Ruling, Sample, Space
 from surveys.workbooks import reading
 from surveys.workbooks.years import read_years
@@ -233,7 +234,7 @@ def test_unknown_sheets_and_columns_are_left_alone_and_said_and_our_own_are_not(
 def test_the_only_sheet_of_a_workbook_may_be_named_by_the_caller(cast, project):
     load(cast, project, {"Sheet1": [["Space"], ["1"]]}, sheet="Spaces")
     assert Space.objects.get().number == "1"
-    with pytest.raises(workbooks.applying.Invalid, match="has no sheet Spaces"):
+    with pytest.raises(Invalid, match="has no sheet Spaces"):
         load(cast, project, {"Sheet1": [["Space"], ["1"]], "Sheet2": [["a"]]}, sheet="Spaces")
 
 

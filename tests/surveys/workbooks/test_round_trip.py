@@ -165,6 +165,11 @@ def test_a_number_is_the_same_after_the_sixteen_figures_that_a_workbook_keeps(nu
     assert cells.same(number, float(f"{float(f'{number:.16g}'):.15g}"))
 
 
+def test_a_list_of_which_a_lone_dash_is_left_is_not_kept():
+    with pytest.raises(rules.Refused, match="clear this"):
+        rules.clean_one(Layer, "pigments", "; -")
+
+
 # -- the workbook itself ------------------------------------------------------------------------------------------------------------
 
 
