@@ -168,9 +168,8 @@ def main() -> None:
             command = [sys.executable, "-m", "tests.bench.bench_workbook", "--part", name, str(path), str(count)]
             told = json.loads(subprocess.run(command, env=environment, check=True, capture_output=True, text=True).stdout.splitlines()[-1])
             size = f", {path.with_suffix('.out.xlsx').stat().st_size / 2**20:.1f} MiB" if name == "export" else ""
-            sys.stdout.write(
-                f"{name:18} {told['seconds']:7.1f} s   processor {told['processor']:6.1f} s   peak {told['peak_mib']:5.0f} MiB   reader {told['reader_mib']:5.0f} MiB{size}\n"
-            )
+            memory = f"peak {told['peak_mib']:5.0f} MiB   reader {told['reader_mib']:5.0f} MiB{size}"
+            sys.stdout.write(f"{name:18} {told['seconds']:7.1f} s   processor {told['processor']:6.1f} s   {memory}\n")
             sys.stdout.flush()
 
 
