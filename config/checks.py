@@ -29,11 +29,11 @@ def sqlite_is_sound(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[Ch
     """Warn of a SQLite that can corrupt a write-ahead log under two writers (fixed in 3.51.3, 3.50.7 and 3.44.6)."""
     if not settings.DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         return []
-    from django.db.backends.sqlite3.base import Database
+    import sqlite3  # the one that Django uses: config.sqlite has put it in place
 
-    version = tuple(Database.sqlite_version_info)
+    version = sqlite3.sqlite_version_info
     mended = version >= (3, 51, 3) or (3, 50, 7) <= version < (3, 51) or (3, 44, 6) <= version < (3, 45)
     if mended:
         return []
-    text = f"SQLite {Database.sqlite_version} can damage its write-ahead log when two processes write at once."
+    text = f"SQLite {sqlite3.sqlite_version} can damage its write-ahead log when two processes write at once."
     return [Warning(text, hint="Install pysqlite3, or a system SQLite of 3.51.3 or later.", id="undercoat.W001")]

@@ -104,8 +104,8 @@ WRITABLE: Mapping[type[models.Model], frozenset[str]] = {
     ),
 }
 # Fields by which people name a record: no blanks around them, one line.
-NAMES = {Space: "number", Element: "code", Sample: "number", Evidence: "reference", Project: "code"}
-LISTS = {Layer: ("pigments", "tests"), Sample: ("mount",)}
+NAMES: Mapping[Any, str] = {Space: "number", Element: "code", Sample: "number", Evidence: "reference", Project: "code"}
+LISTS: Mapping[Any, tuple[str, ...]] = {Layer: ("pigments", "tests"), Sample: ("mount",)}
 YEAR_FIELDS = frozenset({"earliest", "latest", "first_year", "last_year"})
 
 
@@ -364,7 +364,7 @@ def _ruling(ruling: Any) -> list[Fault]:
     return []
 
 
-BETWEEN = {
+BETWEEN: Mapping[Any, Any] = {
     Project: _project,
     Phase: _phase,
     Layer: _layer,

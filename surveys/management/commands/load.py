@@ -40,9 +40,8 @@ class Command(BaseCommand):
             actor, project = project_for(options["project"], create=options["create"], username=options["username"])
             report = do(actor, project, path.name, content, options["sheet"], progress=line)
         except DomainError as refusal:
-            report = getattr(refusal, "report", None)
-            if report:
-                self._tell(report, options["json"])
+            if isinstance(refusal, workbooks.ImportRefused):
+                self._tell(refusal.report, options["json"])
             raise CommandError(refusal.detail) from None
         self._tell(report, options["json"])
         if report["faults"]:
