@@ -112,7 +112,7 @@ async function once(method, url, asked, more = {}) {
   const options = { method, headers, credentials: "same-origin" };
   if (asked.body !== undefined) options.body = JSON.stringify(asked.body);
   if (asked.signal) options.signal = asked.signal;
-  return answered(await reached(url, options));
+  return answered(await reached(url, options), asked.signal);
 }
 
 /**
@@ -131,12 +131,20 @@ async function reached(url, options) {
   }
 }
 
-/** @param {Response} response */
-async function answered(response) {
+/**
+ * What an answer says. One that breaks off on its way is as good as none, unless it was the reader who went elsewhere.
+ * @param {Response} response
+ * @param {AbortSignal} [signal]
+ */
+async function answered(response, signal) {
   if (response.status === 204) return null;
-  const body = await response.json().catch(() => null);
-  if (response.ok) return body;
-  throw refusal(response.status, body);
+  if (!response.ok) throw refusal(response.status, await response.json().catch(() => null));
+  try {
+    return await response.json();
+  } catch (error) {
+    if (signal?.aborted) throw error;
+    throw lost();
+  }
 }
 
 /**
