@@ -19,11 +19,11 @@ from kombu.utils.json import dumps, loads
 class Channel(filesystem.Channel):
     """Writes under a temporary name and renames; leaves alone what it cannot read."""
 
-    def _put(self, queue: str, message: Any, **kwargs: Any) -> None:
+    def _put(self, queue: str, payload: Any, **kwargs: Any) -> None:  # type: ignore[override]  # kombu names it in two ways
         folder = Path(self.data_folder_out)
         name = f"{time.time_ns():020d}_{uuid.uuid4()}.{queue}.msg"
         hidden = folder / f".{name}.part"
-        hidden.write_bytes(dumps(message).encode())
+        hidden.write_bytes(dumps(payload).encode())
         os.replace(hidden, folder / name)
 
     def _get(self, queue: str, timeout: float | None = None) -> Any:
