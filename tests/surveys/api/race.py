@@ -1,7 +1,12 @@
-"""Four threads that change one version of one space at once; prints what each was answered. Run by test_records in its own process."""
+"""Four threads that do the same at once: change one version of a space, then make a space with one Idempotency-Key.
+
+Prints what they were answered. Run by test_records in its own process.
+"""
 
 import os
 import threading
+from collections.abc import Callable
+from typing import Any
 
 from config.sqlite import use_current_sqlite
 
@@ -29,27 +34,38 @@ def main() -> None:
     project = records.create_project(person, {"code": "RACE", "name": "Race"})
     space = records.create(person, project, Space, {"number": "1"})
     _, secret = tokens.make(person, "race")
-    gate = threading.Barrier(MANY)
-    answers: list[int] = []
+    spaces = "/api/v1/projects/RACE/spaces/"
 
-    def change(number: int) -> None:
+    def change(client: Client, number: int) -> Any:
+        return client.patch(f"{spaces}{space.pk}", {"name": f"name {number}"}, content_type="application/json", headers={"If-Match": '"1"'})
+
+    def make(client: Client, number: int) -> Any:
+        return client.post(spaces, {"number": "2"}, content_type="application/json", headers={"Idempotency-Key": "one"})
+
+    print(*sorted(answer.status_code for answer in at_once(secret, change)), "version", Space.objects.get().version)
+    made = at_once(secret, make)
+    replayed = sum("Idempotency-Replayed" in answer.headers for answer in made)
+    same = len({answer.content for answer in made}) == 1
+    print(*(answer.status_code for answer in made), "replayed", replayed, "same", same, "spaces", Space.objects.count())
+
+
+def at_once(secret: str, deed: Callable[[Client, int], Any]) -> list[Any]:
+    """What each of the threads was answered, all starting together."""
+    gate = threading.Barrier(MANY)
+    answers: list[Any] = []
+
+    def run(number: int) -> None:
         client = Client(raise_request_exception=False, headers={"host": "localhost", "authorization": f"Token {secret}"})
         gate.wait()
-        answer = client.patch(
-            f"/api/v1/projects/RACE/spaces/{space.pk}",
-            {"name": f"name {number}"},
-            content_type="application/json",
-            headers={"If-Match": '"1"'},
-        )
-        answers.append(answer.status_code)
+        answers.append(deed(client, number))
         connection.close()
 
-    threads = [threading.Thread(target=change, args=(number,)) for number in range(MANY)]
+    threads = [threading.Thread(target=run, args=(number,)) for number in range(MANY)]
     for thread in threads:
         thread.start()
     for thread in threads:
         thread.join()
-    print(*sorted(answers), "version", Space.objects.get().version)
+    return answers
 
 
 if __name__ == "__main__":

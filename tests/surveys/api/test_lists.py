@@ -164,8 +164,7 @@ def walk(api, path):
     "ordering",
     ["number", "-number", "taken_on", "-taken_on", "height_mm,-taken_on", "-status,height_mm", "element_class,-created_at", "-id"],
 )
-@pytest.mark.parametrize("size", [1, 3, 7])
-def test_pages_are_the_list_in_any_order_with_blanks_and_ties(api, make, paint, ordering, size):
+def test_pages_are_the_list_in_any_order_with_blanks_and_ties(api, make, paint, ordering):
     for number in range(11):
         make(
             Sample,
@@ -177,7 +176,8 @@ def test_pages_are_the_list_in_any_order_with_blanks_and_ties(api, make, paint, 
         )
     whole = [row["id"] for row in rows(api("owner").get(f"samples/?ordering={ordering}&page_size=1000"))]
     assert len(set(whole)) == 13
-    assert [row["id"] for row in walk(api, f"samples/?ordering={ordering}&page_size={size}")] == whole
+    for size in (1, 3, 7):
+        assert [row["id"] for row in walk(api, f"samples/?ordering={ordering}&page_size={size}")] == whole
     assert whole == expected_order(ordering)
 
 
