@@ -39,6 +39,7 @@ What it assumes, and where it will fail
 - All samples share one order of campaigns. Layers from elsewhere (a reused door) get generations of their own, or wrong ones.
 - Kinds of evidence are independent but for one power that shrinks them all; in truth colour and UV hang together.
 - A campaign that left no layer on any sample is unknown; near-whites without UV can be told apart only by order.
+- Tied layers stay where they are while samples are drawn, so that true ties on doubtful layers do not yet raise the score reliably.
 - Sheen and thickness are not used. A colour *word* is read roughly and says little.
 - Parameters were looked at on one generator of invented buildings (`tests.buildings`); most are weak and stand with their reason
   in :class:`.Parameters`.

@@ -62,7 +62,7 @@ class Parameters:
     # Search.
     # Independent starts, because arrangements far apart may be equally likely: about `effort` / samples of them, within limits.
     # Many samples steady each other and need fewer.
-    effort: int = 100
+    effort: int = 80
     fewest_chains: int = 3
     most_chains: int = 10
     sweeps: int = 16  # rounds of leaving each sample out and placing it anew
