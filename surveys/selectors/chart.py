@@ -16,6 +16,7 @@ def chart(space: Space) -> dict[str, Any]:
     generations = list(Generation.objects.filter(space=space).select_related("phase").order_by("ordinal"))
     layers = list(layers_of_space(space.pk).exclude(sample__status="set aside"))
     seen = {layer.sample_id for layer in layers}
+    current = bool(space.correlated_digest) and space.correlated_digest == correlation_digest(space.pk)
     samples = [sample for sample in _samples(space) if sample.pk in seen]
     return {
         "project": space.project.code,
@@ -28,8 +29,8 @@ def chart(space: Space) -> dict[str, Any]:
         "cells": [_cell(layer) for layer in layers],
         "correlated_at": space.correlated_at.isoformat(timespec="seconds") if space.correlated_at else None,
         "correlated_by": space.correlated_by,
-        "current": bool(space.correlated_digest) and space.correlated_digest == correlation_digest(space.pk),
-        "notes": _notes(space),
+        "current": current,
+        "notes": _notes(space, current),
         "cautions": cautions_for(layers),
     }
 
@@ -41,11 +42,11 @@ def _samples(space: Space) -> Iterable[Sample]:
     return sorted(samples, key=lambda one: (place.get(one.element.element_class, len(place)), one.element.code, one.number))
 
 
-def _notes(space: Space) -> list[str]:
+def _notes(space: Space, current: bool) -> list[str]:
     if not space.correlated_at:
         return ["The layers of this space have not been correlated yet."]
     note = f"Correlated {space.correlated_at:%Y-%m-%d %H:%M} UTC by {space.correlated_by}."
-    if space.correlated_digest != correlation_digest(space.pk):
+    if not current:
         note += " Its samples, layers or rulings have changed since: correlate it again."
     return [note]
 
