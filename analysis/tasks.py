@@ -5,7 +5,7 @@ import socket
 
 from celery import shared_task
 
-from surveys import jobs, work
+from surveys import idempotency, jobs, work
 
 
 def ring(job_id: str) -> None:
@@ -23,3 +23,9 @@ def answer(job_id: str) -> None:
 def sweep() -> None:
     """Ring again for what was left lying."""
     jobs.sweep()
+
+
+@shared_task(name="undercoat.tidy")
+def tidy() -> None:
+    """Forget the answers of old requests."""
+    idempotency.forget_old()

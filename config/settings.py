@@ -215,7 +215,10 @@ CELERY_WORKER_MAX_MEMORY_PER_CHILD = 1_500_000  # KiB
 CELERY_TASK_TIME_LIMIT = 3600
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 # On servers one `celery beat` rings again for what dead workers left; embedded, `serve` does it itself.
-CELERY_BEAT_SCHEDULE = {"sweep": {"task": "undercoat.sweep", "schedule": 15.0}}
+CELERY_BEAT_SCHEDULE = {
+    "sweep": {"task": "undercoat.sweep", "schedule": 15.0},
+    "tidy": {"task": "undercoat.tidy", "schedule": 3600.0},
+}
 # surveys asks for work through this name only, so that it need not know who does it.
 JOB_DISPATCHER = environment.str("UNDERCOAT_DISPATCHER", default="analysis.tasks.ring")
 

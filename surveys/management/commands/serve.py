@@ -17,11 +17,12 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import close_old_connections
 
-from surveys import jobs
+from surveys import idempotency, jobs
 from surveys.models import Project
 from surveys.work import demonstration
 
 SWEEP_SECONDS = 15
+TIDY_SECONDS = 3600
 # A job cut short is done again at the next start; nothing of it was stored.
 GRACE_SECONDS = 4
 
@@ -40,7 +41,7 @@ class Worker:
 
     def watch(self) -> None:
         """Sweep for jobs left lying, and start the worker again when it has died. Runs in a thread until stopped."""
-        since = time.monotonic()
+        since = tidied = time.monotonic()
         while not self.stopping.wait(1):
             try:
                 if self.process is not None and self.process.poll() is not None:
@@ -50,6 +51,9 @@ class Worker:
                 elif time.monotonic() - since > SWEEP_SECONDS:
                     since = time.monotonic()
                     jobs.sweep()
+                elif time.monotonic() - tidied > TIDY_SECONDS:
+                    tidied = time.monotonic()
+                    idempotency.forget_old()
             except Exception as error:
                 sys.stderr.write(f"The watch over jobs met: {error}\n")
             finally:
