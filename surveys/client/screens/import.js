@@ -113,7 +113,7 @@ function report(visit, code, check) {
   const faulty = result.fault_count > 0;
   const sheets = plans(result);
   return [
-    h("p", null, h("strong", null, result.name), `: ${summary(sheets)}.`, others(result)),
+    h("p", null, h("strong", null, result.name), `: ${faulty ? "as far as it can be read, " : ""}${summary(sheets)}.`, others(result)),
     faulty && h("p", { class: "box refusal", role: "alert" }, h("strong", null, `${count(result.fault_count, "fault")}. `),
       "Nothing can be applied until the file is mended. Mend it in your spreadsheet and choose it again."),
     applyButton(visit, code, check, faulty, sheets),
