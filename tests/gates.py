@@ -17,7 +17,10 @@ GATES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("settings", ("python", "manage.py", "check", "--fail-level", "ERROR")),
     ("migrations", ("python", "manage.py", "makemigrations", "--check", "--dry-run")),
     ("schema", ("python", "manage.py", "spectacular", "--validate", "--fail-on-warn", "--file", os.devnull)),
-    ("tests", ("python", "-m", "pytest", "-n", "2", "--doctest-modules", "analysis", "tests")),
+    ("client", ("python", "-m", "tests.client.run")),
+    ("tests", ("python", "-m", "pytest", "-n", "2", "--doctest-modules", "analysis", "tests", "--ignore=tests/browser")),
+    # By themselves: they start the program as a person would, with a worker, and would starve beside others.
+    ("browser", ("python", "-m", "pytest", "tests/browser")),
 )
 
 
