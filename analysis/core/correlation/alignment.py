@@ -16,6 +16,10 @@ Floats = NDArray[np.float64]
 Integers = NDArray[np.int_]
 
 
+class Impossible(Exception):
+    """No path of the sample keeps to all limits."""
+
+
 @dataclass(frozen=True, slots=True)
 class Chain:
     """A chain ready to run; all in probability space.
@@ -29,6 +33,8 @@ class Chain:
         Probability that the layer is of the campaign beneath; the first is not used.
     emission : array, layers × states
         Odds against the background; 0 where a ruling forbids the state.
+    own : float
+        Probability at each slot of a generation that no other sample shows.
     """
 
     begin: Floats
@@ -36,6 +42,7 @@ class Chain:
     end: Floats
     stay: Floats
     emission: Floats
+    own: float = 0.0
 
 
 def walk(shown: Floats, own: float, leap: float, begins_late: float, ends_early: float) -> tuple[Floats, Floats, Floats]:
@@ -82,7 +89,13 @@ def walk(shown: Floats, own: float, leap: float, begins_late: float, ends_early:
 
 
 def forward(chain: Chain) -> tuple[Floats, float]:
-    """Scaled forward probabilities (layers × states, each row summing to 1) and the logarithm of the total odds."""
+    """Scaled forward probabilities (layers × states, each row summing to 1) and the logarithm of the total odds.
+
+    Raises
+    ------
+    Impossible
+        When every path is forbidden.
+    """
     rows = np.empty_like(chain.emission)
     log_total = 0.0
     row = chain.begin * chain.emission[0]
@@ -91,6 +104,8 @@ def forward(chain: Chain) -> tuple[Floats, float]:
             stay = chain.stay[layer]
             row = (stay * row + (1.0 - stay) * (row @ chain.advance)) * chain.emission[layer]
         total = row.sum()
+        if not total > 0.0:
+            raise Impossible
         log_total += float(np.log(total))
         row = row / total
         rows[layer] = row
@@ -142,7 +157,7 @@ def draw(chain: Chain, uniforms: Floats) -> tuple[Integers, NDArray[np.bool_]]:
     count = len(rows)
     states = np.empty(count, dtype=int)
     stays = np.zeros(count, dtype=bool)
-    state = _choose(rows[-1] * chain.end, uniforms[-1])
+    state = choose(rows[-1] * chain.end, uniforms[-1])
     states[-1] = state
     width = rows.shape[1]
     options = np.empty(width + 1)
@@ -151,7 +166,7 @@ def draw(chain: Chain, uniforms: Floats) -> tuple[Integers, NDArray[np.bool_]]:
         np.multiply(rows[layer - 1], chain.advance[:, state], out=options[:width])
         options[:width] *= 1.0 - stay
         options[width] = stay * rows[layer - 1, state]
-        chosen = _choose(options, uniforms[layer - 1])
+        chosen = choose(options, uniforms[layer - 1])
         if chosen == width:
             stays[layer] = True
         else:
@@ -160,7 +175,8 @@ def draw(chain: Chain, uniforms: Floats) -> tuple[Integers, NDArray[np.bool_]]:
     return states, stays
 
 
-def _choose(weights: Floats, uniform: float) -> int:
+def choose(weights: Floats, uniform: float) -> int:
+    """Index drawn in proportion to the weights by a number in 0..1."""
     sums = weights.cumsum()
     # Shrunk a little so that rounding never reaches past the last weight that is not 0.
     return int(sums.searchsorted(uniform * sums[-1] * (1.0 - 1e-12), side="right"))

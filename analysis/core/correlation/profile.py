@@ -87,15 +87,38 @@ class Arrangement:
     anchors: Integers
     count: int
 
-    def without(self, first: int, last: int) -> "Arrangement":
-        """The arrangement that the other samples leave: emptied generations go, unless a ruling needs them."""
+    def without(self, *spans: tuple[int, int], released: int = -1) -> "Arrangement":
+        """The arrangement that the other samples leave: emptied generations go, unless a ruling needs them.
+
+        Parameters
+        ----------
+        spans : tuple of int
+            First layer and one past the last of each sample to leave out.
+        released : int
+            An anchor that is let go: its generation becomes -1.
+        """
         place = self.place.copy()
-        place[first:last] = -1
-        used = np.zeros(self.count, dtype=bool)
-        used[place[place >= 0]] = True
-        used[self.anchors] = True
-        number = np.append(np.cumsum(used) - 1, -1)  # the last entry answers for 'not placed'
-        return Arrangement(number[place], number[self.anchors], int(used.sum()))
+        for first, last in spans:
+            place[first:last] = -1
+        anchors = self.anchors
+        if released >= 0:
+            anchors = anchors.copy()
+            anchors[released] = -1
+        used = np.zeros(self.count + 1, dtype=bool)  # the last entry answers for 'not placed'
+        used[place] = True
+        used[anchors] = True
+        used[-1] = False
+        number = np.cumsum(used) - 1
+        number[-1] = -1
+        return Arrangement(number[place], number[anchors], int(used.sum()))
+
+    def anchored(self, anchor: int, state: int) -> "Arrangement":
+        """Put an anchor that was let go into a generation, or into a new one in a slot."""
+        at, own = state // 2, state % 2 == 0
+        shift = np.append(np.arange(self.count) + (np.arange(self.count) >= at if own else 0), -1)
+        anchors = shift[self.anchors]
+        anchors[anchor] = at
+        return Arrangement(shift[self.place], anchors, self.count + own)
 
     def placed(self, first: int, states: Integers, stays: NDArray[np.bool_]) -> "Arrangement":
         """Put a sample back along a path; slots become generations of their own."""
@@ -140,9 +163,14 @@ def grouped(rows: NDArray[Any], arrangement: Arrangement) -> NDArray[Any]:
 
 def odds(problem: Problem, sample: int, others: Arrangement) -> Floats:
     """How much likelier each layer of a sample is in each generation of the others than anywhere: layers × generations."""
-    first, last = problem.bounds[sample]
-    sums = grouped(problem.stacked[sample], others).T.astype(np.float64).reshape(2, FEATURES, last - first, others.count)
+    sums = vote_sums_of(problem, sample, others)
     return combine(problem.parameters, sums[0], sums[1])
+
+
+def vote_sums_of(problem: Problem, sample: int, others: Arrangement) -> Floats:
+    """Votes and weights for the layers of a sample, summed over each generation: 2 × features × layers × generations."""
+    first, last = problem.bounds[sample]
+    return grouped(problem.stacked[sample], others).T.astype(np.float64).reshape(2, FEATURES, last - first, others.count)
 
 
 def combine(parameters: Parameters, votes: Floats, weights: Floats) -> Floats:
@@ -203,7 +231,7 @@ def chain_for(problem: Problem, sample: int, others: Arrangement, heat: float = 
     emission *= allowed(problem, sample, others)
     stay = problem.evidence.stay[first:last].copy()
     stay[problem.constraints.cut[first:last]] = 0.0
-    return Chain(begin, advance, end, stay, emission)
+    return Chain(begin, advance, end, stay, emission, own)
 
 
 def unseen(population: int, parameters: Parameters) -> float:
@@ -218,10 +246,26 @@ def allowed(problem: Problem, sample: int, others: Arrangement) -> NDArray[np.bo
     result = np.ones((last - first, 2 * others.count + 1), dtype=bool)
     for layer in range(first, last):
         anchor = problem.constraints.anchor[layer]
-        if anchor >= 0:
+        if anchor >= 0 and others.anchors[anchor] < 0:
+            result[layer - first] = _between_named(problem, anchor, others)
+        elif anchor >= 0:
             result[layer - first] = False
             result[layer - first, 2 * others.anchors[anchor] + 1] = True
         for other in problem.constraints.barred.get(layer, ()):
             if others.place[other] >= 0:
                 result[layer - first, 2 * others.place[other] + 1] = False
+    return result
+
+
+def _between_named(problem: Problem, anchor: int, others: Arrangement) -> NDArray[np.bool_]:
+    """States for an anchor that was let go: a held generation stays strictly between its held neighbours."""
+    states = np.arange(2 * others.count + 1)
+    names = problem.constraints.names
+    result = np.ones(len(states), dtype=bool)
+    if names[anchor]:
+        for number, name in enumerate(names):
+            if name and number < anchor:
+                result &= states > 2 * others.anchors[number] + 1
+            elif name and number > anchor:
+                result &= states < 2 * others.anchors[number] + 1
     return result

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.core.correlation.alignment import best_path, draw, posterior
+from analysis.core.correlation.blocks import bound_samples, redraw_anchor
 from analysis.core.correlation.merging import join_generations
 from analysis.core.correlation.profile import Arrangement, Problem, allowed, chain_for, grouped, start
 
@@ -38,6 +39,7 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
     """
     parameters = problem.parameters
     random = np.random.default_rng(parameters.seed)
+    anchors = bound_samples(problem)
     filled = [number for number, (first, last) in enumerate(problem.bounds) if last > first]
     together = np.zeros((problem.layers, problem.layers), dtype=np.float32)
     ends: list[Arrangement] = []
@@ -50,6 +52,7 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
             heat = 1.0 + (parameters.start_heat - 1.0) * cooling
             for sample in random.permutation(filled):
                 arrangement = _redraw(problem, arrangement, int(sample), heat, random)
+            arrangement = _redraw_anchors(problem, arrangement, anchors, heat, random)
             if sweep % parameters.join_every == parameters.join_every - 1:
                 arrangement = join_generations(problem, arrangement)
             if sweep >= parameters.burn_in:
@@ -82,8 +85,22 @@ def _worth(problem: Problem, arrangement: Arrangement, shares: Floats) -> float:
 
 
 def _redraw(problem: Problem, arrangement: Arrangement, sample: int, heat: float, random: np.random.Generator) -> Arrangement:
+    return _draw_into(problem, arrangement.without(problem.bounds[sample]), sample, heat, random)
+
+
+def _redraw_anchors(
+    problem: Problem, arrangement: Arrangement, anchors: tuple[tuple[int, ...], ...], heat: float, random: np.random.Generator
+) -> Arrangement:
+    def place(others: Arrangement, sample: int) -> Arrangement:
+        return _draw_into(problem, others, sample, heat, random)
+
+    for anchor in random.permutation(len(anchors)):
+        arrangement = redraw_anchor(problem, arrangement, int(anchor), anchors[anchor], heat, random, place)
+    return arrangement
+
+
+def _draw_into(problem: Problem, others: Arrangement, sample: int, heat: float, random: np.random.Generator) -> Arrangement:
     first, last = problem.bounds[sample]
-    others = arrangement.without(first, last)
     states, stays = draw(chain_for(problem, sample, others, heat), random.random(last - first))
     return others.placed(first, states, stays)
 
@@ -95,7 +112,7 @@ def _settle(problem: Problem, arrangement: Arrangement, shares: Floats, filled: 
         before = arrangement.place
         for sample in filled:
             first, last = problem.bounds[sample]
-            others = arrangement.without(first, last)
+            others = arrangement.without((first, last))
             gain = np.zeros((last - first, 2 * others.count + 1))
             gain[:, 1::2] = grouped(worth[:, first:last], others).T
             # Nothing but the films themselves says whether two layers that no other sample shows are of one campaign.
@@ -114,5 +131,5 @@ def _settle(problem: Problem, arrangement: Arrangement, shares: Floats, filled: 
 def leave_one_out(problem: Problem, arrangement: Arrangement, sample: int) -> tuple[Arrangement, Floats]:
     """The others' arrangement and the forward-backward probabilities of the sample against it."""
     first, last = problem.bounds[sample]
-    others = arrangement.without(first, last)
+    others = arrangement.without((first, last))
     return others, posterior(chain_for(problem, sample, others))
