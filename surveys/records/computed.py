@@ -11,6 +11,7 @@ from surveys import access, selectors
 from surveys.errors import Conflict
 from surveys.models import Generation, Layer, Person, Project, Space
 from surveys.records import generations
+from surveys.records.identities import continued
 from surveys.records.writing import Pen, writing
 
 
@@ -70,33 +71,18 @@ def _continue_identities(
     pen: Pen, space: Space, standing: Sequence[Generation], found: Sequence[Found], layers: Sequence[Layer], placed: Mapping[str, Placed]
 ) -> dict[int, Generation]:
     """Let each found generation continue the standing one whose layers it mostly has, in order; number all anew."""
-    place = {generation.pk: index for index, generation in enumerate(standing)}
-    shared = [[0.0] * len(standing) for _ in found]
-    for layer in layers:
-        if layer.generation_id in place and str(layer.pk) in placed:
-            shared[placed[str(layer.pk)].ordinal - 1][place[layer.generation_id]] += 1.0
-    for index, one in enumerate(found):
-        for generation in standing:
-            if one.held and str(generation.pk) == one.held:
-                shared[index][place[generation.pk]] += 1_000_000.0  # a hold names it: it is that one
-    pairs = match_in_order(shared)
-    kept = {old: new for new, old in pairs}
-    order: list[Generation] = []
-    by_ordinal: dict[int, Generation] = {}
-    cited = _cited(space)
-    waiting = list(range(len(found)))
-    for index, generation in enumerate(standing):
-        if index in kept:
-            while waiting and waiting[0] <= kept[index]:
-                number = waiting.pop(0)
-                by_ordinal[number + 1] = generation if number == kept[index] else Generation(project=pen.project, space=space)
-                order.append(by_ordinal[number + 1])
-        elif generation.pk in cited:
-            order.append(generation)  # somebody named it, dated it or gave it a phase: it stays, empty
-    for number in waiting:
-        by_ordinal[number + 1] = Generation(project=pen.project, space=space)
-        order.append(by_ordinal[number + 1])
-    dropped = [generation for index, generation in enumerate(standing) if index not in kept and generation.pk not in cited]
+    told = continued(
+        [str(generation.pk) for generation in standing],
+        [one.held for one in found],
+        [(str(layer.generation_id), placed[str(layer.pk)].ordinal) for layer in layers if str(layer.pk) in placed],
+        {str(pk) for pk in _cited(space)},  # somebody named it, dated it or gave it a phase: it stays, empty
+    )
+    by_id = {str(generation.pk): generation for generation in standing}
+    by_ordinal = {
+        number: by_id[name] if name else Generation(project=pen.project, space=space) for number, name in enumerate(told.names, start=1)
+    }
+    order = [by_ordinal[one + 1] if isinstance(one, int) else by_id[one] for one in told.order]
+    dropped = [by_id[name] for name in told.dropped]
     generations.renumber(pen, [*order, *dropped])
     pen.change_many(
         [
@@ -124,30 +110,6 @@ def _drop_empty(pen: Pen, space: Space, in_use: set[Generation]) -> int:
     pen.remove(empty)
     generations.renumber(pen, generations.of_space(space.pk))
     return len(empty)
-
-
-def match_in_order(shared: Sequence[Sequence[float]]) -> list[tuple[int, int]]:
-    """Pairs (found, standing) that share most layers in sum, both rising: no found generation crosses another.
-
-    Ties go to the older pair, so that the answer does not depend on chance. Cost: found x standing.
-    """
-    rows, columns = len(shared), len(shared[0]) if shared else 0
-    best = [[0.0] * (columns + 1) for _ in range(rows + 1)]
-    for row in range(rows - 1, -1, -1):
-        for column in range(columns - 1, -1, -1):
-            take = shared[row][column] + best[row + 1][column + 1] if shared[row][column] > 0 else -1.0
-            best[row][column] = max(take, best[row + 1][column], best[row][column + 1])
-    pairs: list[tuple[int, int]] = []
-    row = column = 0
-    while row < rows and column < columns:
-        if shared[row][column] > 0 and best[row][column] == shared[row][column] + best[row + 1][column + 1]:
-            pairs.append((row, column))
-            row, column = row + 1, column + 1
-        elif best[row][column] == best[row][column + 1]:
-            column += 1
-        else:
-            row += 1
-    return pairs
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,7 @@ def write(pen: Pen, rows: list[tuple[Generation, dict[str, Any]]]) -> None:
             _refuse_hole(wanted, len(others) + 1)
             others.insert(wanted - 1, generation)
             renumber(pen, others)
-            _check_layers(pen, generation.space_id)
+            check_layers(pen, generation.space_id)
 
 
 def _insert(pen: Pen, generation: Generation, wanted: int | None) -> None:
@@ -74,7 +74,7 @@ def ensure_up_to(pen: Pen, space: Any, ordinal: int) -> dict[int, Generation]:
     return {generation.ordinal: generation for generation in [*standing, *fresh]}
 
 
-def _check_layers(pen: Pen, space_id: Any) -> None:
+def check_layers(pen: Pen, space_id: Any) -> None:
     """After a renumbering no sample may have generations that fall, and no rulings may contradict."""
     placed = Layer.objects.filter(sample__element__space=space_id, generation__isnull=False).select_related("sample", "generation")
     by_sample: dict[Any, list[Layer]] = {}

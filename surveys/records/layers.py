@@ -62,7 +62,7 @@ def _in_its_pile(piles: dict[Any, stacks.Stack], layer: Layer, values: dict[str,
     return next(one for one in pile.layers if one.pk == layer.pk), values
 
 
-def place_by_hand(pen: Pen, placements: Iterable[tuple[Layer, Generation | None]]) -> None:
+def place_by_hand(pen: Pen, placements: Iterable[tuple[Layer, Generation | None]], reason: str = "Placed by hand.") -> None:
     """Hold layers in generations, or withdraw their placement (None)."""
     chosen = list(placements)
     if not chosen:
@@ -78,7 +78,7 @@ def place_by_hand(pen: Pen, placements: Iterable[tuple[Layer, Generation | None]
             continue
         _same_space(layer, generation)
         if hold is None:
-            new.append(Ruling(project=pen.project, kind="hold", first_layer=layer, generation=generation, reason="Placed by hand."))
+            new.append(Ruling(project=pen.project, kind="hold", first_layer=layer, generation=generation, reason=reason))
         else:
             moved.append((hold, {"generation": generation}))
         placed.append(

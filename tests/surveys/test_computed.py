@@ -4,7 +4,7 @@ from surveys import records, selectors
 from surveys.errors import Forbidden
 from surveys.models import Evidence, Generation, Layer, Phase, Ruling, Sample
 from surveys.records import Found, InputChanged, Placed
-from surveys.records.computed import match_in_order
+from surveys.records.identities import match_in_order
 from surveys.work import correlating, dating
 
 
