@@ -1,7 +1,6 @@
 """Distributions: against enumeration, against a twin in whole numbers, against order statistics, and by hand."""
 
 import random
-import time
 from fractions import Fraction
 from itertools import pairwise, product
 
@@ -228,9 +227,7 @@ def test_an_unknown_prior_an_undated_generation_and_crossed_bounds_are_refused()
         _room([(1850, 1900), (1800, 1840)])
 
 
-def test_fifty_spaces_of_twenty_generations_are_quick() -> None:
+def test_fifty_spaces_of_twenty_generations_are_all_given_distributions() -> None:
     generations = [Generation(f"{space}.{number}", f"{space}", number) for space in range(50) for number in range(20)]
     dated = [DatedGeneration(one.key, 1700, 2000, (), (), ()) for one in generations]
-    started = time.perf_counter()
     assert len(distributions(generations, dated)) == 50
-    assert time.perf_counter() - started < 1
