@@ -4,13 +4,17 @@ A kind's version is part of a job's digest: raise it when the same input would b
 not found again.
 """
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
 from analysis.core import correlation
+from analysis.core.vocabulary import RULING_KINDS
 
 CHART_FORMATS: Final = ("json", "svg", "pdf", "png")
+MOST_RULINGS: Final = 500
+LAYER: Final = re.compile(r"\s*(\S(?:.*\S)?)\s*/\s*0*([1-9][0-9]{0,5})\s*")
 
 
 class BadParameters(ValueError):
@@ -40,7 +44,7 @@ class Kind:
         unknown = sorted(set(params) - set(self.takes))
         if unknown:
             raise BadParameters(f"A job '{self.name}' takes no '{unknown[0]}'. It takes: {', '.join(self.takes) or 'nothing'}.")
-        missing = sorted(self.needs - set(params))
+        missing = sorted(self.needs - {name for name, value in params.items() if value is not None})
         if missing:
             raise BadParameters(f"A job '{self.name}' needs '{missing[0]}'.")
         return {name: self.takes[name](value) for name, value in params.items() if value is not None}
@@ -64,6 +68,39 @@ def _paper(value: Any) -> str:
     return str(value)
 
 
+def _rulings(value: Any) -> list[dict[str, Any]]:
+    if not isinstance(value, list) or not 0 < len(value) <= MOST_RULINGS:
+        raise BadParameters(f"Give the proposed rulings as a list of 1 to {MOST_RULINGS}.")
+    return [_ruling(one) for one in value]
+
+
+def _ruling(value: Any) -> dict[str, Any]:
+    """A ruling with its layers in their one form: {kind, first, second or None, generation or None}."""
+    takes = ("kind", "first", "second", "generation")
+    if not isinstance(value, Mapping) or not set(value) <= set(takes):
+        raise BadParameters(f"A proposed ruling is an object of {', '.join(takes)}.")
+    kind = value.get("kind")
+    if kind not in RULING_KINDS:
+        raise BadParameters(f"{kind!r} is not a ruling. Choose one of {', '.join(RULING_KINDS)}.")
+    first, second, generation = _layer(value.get("first")), value.get("second"), value.get("generation")
+    if kind != "hold":
+        if generation is not None:
+            raise BadParameters(f"A {kind} names two layers and no generation.")
+        return {"kind": kind, "first": first, "second": _layer(second), "generation": None}
+    if second is not None:
+        raise BadParameters("A hold is of one layer; leave the second out.")
+    if not isinstance(generation, int) or isinstance(generation, bool) or not 1 <= generation < 100_000:
+        raise BadParameters("A hold names the generation in which it holds the layer, by its number.")
+    return {"kind": kind, "first": first, "second": None, "generation": generation}
+
+
+def _layer(value: Any) -> str:
+    found = LAYER.fullmatch(value) if isinstance(value, str) and len(value) <= 100 else None
+    if found is None:
+        raise BadParameters(f"{value!r} names no layer. Write a layer as sample/position, as in WH003/7.")
+    return f"{found[1]}/{found[2]}"
+
+
 KINDS: Final[dict[str, Kind]] = {
     kind.name: kind
     for kind in (
@@ -78,6 +115,14 @@ KINDS: Final[dict[str, Kind]] = {
             once=False,
         ),
         Kind("correlate", correlation.VERSION, "compute", "Correlate layers into generations", {"space": _text}),
+        Kind(
+            "preview",
+            correlation.VERSION,
+            "write",
+            "See what rulings would change",
+            {"space": _text, "rulings": _rulings},
+            frozenset({"space", "rulings"}),
+        ),
         Kind("date", "1", "compute", "Derive the years of generations", {}),
         Kind(
             "chart",

@@ -83,6 +83,9 @@ def _reads(project: Project, kind: Kind, params: Mapping[str, Any]) -> Any:
         return [[space.number, selectors.correlation_digest(space.pk)] for space in spaces] + [selectors.dating_digest(project)]
     if kind.name == "date":
         return selectors.dating_digest(project)
+    if kind.name == "preview":
+        space = space_named(project, params["space"])
+        return [selectors.correlation_digest(space.pk), selectors.digest_of(selectors.chart(space))]
     if kind.name == "chart":
         return selectors.digest_of(selectors.chart(space_named(project, params["space"])))
     if kind.name == "registers":

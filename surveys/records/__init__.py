@@ -1,8 +1,8 @@
 """Every write of a record. Nothing else in the program inserts, updates or deletes one.
 
-`editing` is the way in for people (create, change, remove, batch), `computed` for results, `removal.restore` brings back;
-`writing` holds the transaction, the lock, the actor's right and the history, `stacks` the order of layers, `rulings` the check
-that they agree.
+`editing` is the way in for people (create, change, remove, batch), `reshaping` joins and splits generations, `computed` is for results,
+`removal.restore` brings back; `identities` says which generation continues which; `writing` holds the transaction, the lock, the
+actor's right and the history, `stacks` the order of layers, `rulings` the check that they agree.
 """
 
 from surveys.records.computed import Bounds, Found, InputChanged, Placed, store_correlation, store_dating
@@ -22,6 +22,7 @@ from surveys.records.editing import (
     remove_member,
 )
 from surveys.records.removal import restore
+from surveys.records.reshaping import join, split
 from surveys.records.writing import Pen, writing
 
 __all__ = [
@@ -41,9 +42,11 @@ __all__ = [
     "change_project",
     "create",
     "create_project",
+    "join",
     "remove",
     "remove_member",
     "restore",
+    "split",
     "store_correlation",
     "store_dating",
     "writing",

@@ -16,7 +16,7 @@ def chart(space: Space) -> dict[str, Any]:
     generations = list(Generation.objects.filter(space=space).select_related("phase").order_by("ordinal"))
     layers = list(layers_of_space(space.pk).exclude(sample__status="set aside"))
     seen = {layer.sample_id for layer in layers}
-    current = bool(space.correlated_digest) and space.correlated_digest == correlation_digest(space.pk)
+    current = is_current(space)
     samples = [sample for sample in _samples(space) if sample.pk in seen]
     return {
         "project": space.project.code,
@@ -33,6 +33,11 @@ def chart(space: Space) -> dict[str, Any]:
         "notes": _notes(space, current),
         "cautions": cautions_for(layers),
     }
+
+
+def is_current(space: Space) -> bool:
+    """Whether a space was correlated, and nothing that its correlation reads has changed since."""
+    return bool(space.correlated_digest) and space.correlated_digest == correlation_digest(space.pk)
 
 
 def _samples(space: Space) -> Iterable[Sample]:

@@ -56,6 +56,8 @@ def _samples_in_order(query: QuerySet[Sample]) -> QuerySet[Sample]:
 
 
 def _correlation_facts(samples: Iterable[Sample], layers: Mapping[Any, list[dict[str, Any]]], rulings: list[Ruling]) -> dict[str, Any]:
+    # A sample that was set aside is not read, so what was ruled on its layers binds nothing.
+    rulings = [ruling for ruling in rulings if not _is_aside(ruling.first_layer) and not _is_aside(ruling.second_layer)]
     held = {ruling.generation_id: ruling.generation for ruling in rulings if ruling.generation is not None}
     order = sorted(held.values(), key=lambda generation: generation.ordinal)
     return {

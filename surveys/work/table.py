@@ -11,7 +11,7 @@ from surveys.errors import Conflict, Invalid
 from surveys.jobs import Progress, keep_file, space_named, upload_named
 from surveys.models import Job, Space
 from surveys.rules import is_id
-from surveys.work import correlating, dating, drawing
+from surveys.work import correlating, dating, drawing, preview
 
 Done = tuple[Any, list[dict[str, Any]]]
 WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -38,6 +38,12 @@ def _correlate(job: Job, progress: Progress) -> Done:
 
 def _date(job: Job, progress: Progress) -> Done:
     return dating.date(job.created_by, job.project, progress), []
+
+
+def _preview(job: Job, progress: Progress) -> Done:
+    space = space_named(job.project, job.params["space"])
+    now = f"Working out what would change in space {space}"
+    return preview.preview(job.created_by, job.project, space, job.params["rulings"], lambda done, of: progress(done, of, now)), []
 
 
 def _chart(job: Job, progress: Progress) -> Done:
@@ -75,6 +81,7 @@ def _import(job: Job, progress: Progress) -> Done:
 
 TABLE: dict[str, Callable[[Job, Progress], Done]] = {
     "correlate": _correlate,
+    "preview": _preview,
     "date": _date,
     "chart": _chart,
     "registers": _registers,
