@@ -22,7 +22,7 @@ from tests.browser.seed import PASSWORD
 ROOT = Path(__file__).resolve().parents[2]
 START_SECONDS = 60
 # Answers that a test asks for on purpose (wrong password, a fault) are told by the browser as errors of loading.
-EXPECTED = re.compile(r"Failed to load resource: the server responded with a status of 4\d\d|net::ERR_INTERNET_DISCONNECTED")
+EXPECTED = re.compile(r"Failed to load resource: the server responded with a status of 4\d\d|net::ERR_(INTERNET_DISCONNECTED|FAILED)")
 expect.set_options(timeout=10_000)
 
 

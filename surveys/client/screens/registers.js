@@ -1,30 +1,24 @@
-/** The registers: paged tables of records, and the page of one record. */
+/** The page of one record, and of a new one. The registers themselves are grids (register/). */
 
-import { change, changes, create, page, project as readProject, record, vocabulary, withdraw } from "../api/records.js";
+import { change, changes, create, project as readProject, record, vocabulary, withdraw } from "../api/records.js";
 import { isStop } from "../api/http.js";
-import { path, withQuery } from "../lib/paths.js";
-import { ago, capital, count, moment } from "../lib/words.js";
+import { path } from "../lib/paths.js";
+import { ago, capital, moment } from "../lib/words.js";
 import { deed } from "../model/changes.js";
-import { percent } from "../model/confidence.js";
-import { bearsOn, placed } from "../model/told.js";
+import { placed } from "../model/told.js";
 import { label, shown } from "../model/fields.js";
 import { Problem } from "../model/problems.js";
-import { REGISTERS, register as registerOf } from "../model/registers.js";
+import { register as registerOf } from "../model/registers.js";
 import { mayWrite } from "../model/roles.js";
 import { h, link, refill, time } from "./parts/dom.js";
 import { recordForm } from "./parts/form.js";
 import { offers, resolver } from "./parts/references.js";
 import { announce, askedButton, busy, purpose, refusals, reportUnexpected } from "./parts/say.js";
-import { table } from "./parts/table.js";
-import { freshness } from "./parts/watching.js";
 
 /** @typedef {import("./parts/visit.js").Visit} Visit */
 /** @typedef {import("../model/registers.js").Register} Register */
 /** @typedef {import("../model/types.js").Row} Row */
 /** @typedef {import("../model/types.js").Project} Project */
-
-const PAGE = 100;
-const NUMERIC = new Set(["layer_count", "element_count", "sample_count", "generation_count", "earliest", "latest", "ordinal", "generation_ordinal", "confidence"]);
 
 /** @param {Visit} visit */
 async function common(visit) {
@@ -32,96 +26,6 @@ async function common(visit) {
   const register = registerOf(visit.params["register"] ?? "");
   if (!register) throw new Problem(404, "not-found", "There is no such register.");
   return { code, register, project: await readProject(code, visit.signal) };
-}
-
-/** @type {import("./parts/visit.js").Screen} */
-export async function registerScreen(visit) {
-  const { code, register, project } = await common(visit);
-  const [search, space, cursor] = ["search", "space", "cursor"].map((name) => visit.query.get(name) ?? "");
-  const number = Math.max(1, Number(visit.query.get("page")) || 1);
-  /** @type {import("../api/records.js").Query} */
-  const asked = { search, page_size: PAGE, cursor, count: "true" };
-  if (register.bySpace) asked["space"] = space;
-  const found = await page(code, register.name, asked, visit.signal);
-  const here = path("projects", code, "registers", register.name);
-  return {
-    title: register.title,
-    project,
-    here: "registers",
-    body: [
-      purpose(register.purpose),
-      menu(code, register),
-      freshness(visit, code, project.cursor, [register.name === "evidence" ? "evidence" : register.name.replace(/s$/, "")]),
-      searchForm(visit, register, here, search ?? "", space ?? ""),
-      h("p", { class: "buttons" }, h("span", { role: "status" }, `${count(found.count ?? 0, "record")} found${found.count && found.count > PAGE ? `; page ${number} of ${Math.ceil(found.count / PAGE)}` : ""}.`), " ",
-        mayWrite(project.role) && h("a", { class: "button", href: path("projects", code, "registers", register.name, "new") }, `New ${register.one}`)),
-      listOf(code, register, found.results),
-      pages(here, { search, space }, number, cursor ?? "", found.cursor),
-    ],
-  };
-}
-
-/** @param {string} code @param {Register} register */
-function menu(code, register) {
-  return h("nav", { "aria-label": "Registers", class: "tabs" }, REGISTERS.map((one) => {
-    const made = link(path("projects", code, "registers", one.name), one.title);
-    if (one === register) made.setAttribute("aria-current", "page");
-    return made;
-  }));
-}
-
-/** @param {Visit} visit @param {Register} register @param {string} here @param {string} search @param {string} space */
-function searchForm(visit, register, here, search, space) {
-  const words = h("input", { type: "search", id: "search", value: search, "data-search": true });
-  const room = h("input", { id: "space", value: space, autocomplete: "off" });
-  return h("form", { class: "search", role: "search", onsubmit: (/** @type {SubmitEvent} */ event) => {
-    event.preventDefault();
-    visit.go(withQuery(here, { search: words.value.trim(), space: register.bySpace ? room.value.trim() : "" }));
-  } },
-    h("div", { class: "field" }, h("label", { for: "search" }, "Search"), words),
-    register.bySpace && h("div", { class: "field" }, h("label", { for: "space" }, "Space (its number)"), room),
-    h("button", { type: "submit" }, "Find"),
-    (search || space) && link(here, "Show all"));
-}
-
-/** @param {string} code @param {Register} register @param {Row[]} rows */
-function listOf(code, register, rows) {
-  const heads = register.columns.map(([, head]) => head);
-  const key = register.columns.findIndex(([name]) => name === register.key);
-  const made = rows.map((row) => register.columns.map(([name], index) => index === key
-    ? link(path("projects", code, "registers", register.name, row.id), String(row[name]))
-    : cell(name, row)));
-  return table(register.title, heads, made, {
-    numeric: register.columns.flatMap(([name], index) => (NUMERIC.has(name) && index > 0 ? [index] : [])),
-    empty: "Nothing is recorded here that fits.",
-  });
-}
-
-/** @param {string} name @param {Row} row */
-function cell(name, row) {
-  const value = row[name];
-  if (value === null || value === undefined || value === "") return "";
-  if (name === "bears_on") return bearsOn(row);
-  return name === "confidence" ? percent(Number(value)) : String(value);
-}
-
-/**
- * Cursors lead forward only; the way back is kept for as long as the window is open.
- * @param {string} here @param {Record<string, string | undefined>} query @param {number} number @param {string} cursor @param {string | null} next
- */
-function pages(here, query, number, cursor, next) {
-  const kept = `undercoat pages ${withQuery(here, query)}`;
-  /** @type {Record<string, string>} */
-  const known = JSON.parse(sessionStorage.getItem(kept) ?? "{}");
-  known[String(number)] = cursor;
-  sessionStorage.setItem(kept, JSON.stringify(known));
-  const before = known[String(number - 1)];
-  const at = (/** @type {number} */ page, /** @type {string | undefined} */ from) => withQuery(here, { ...query, cursor: from, page: page > 1 ? page : null });
-  if (number === 1 && !next) return null;
-  return h("nav", { "aria-label": "Pages", class: "pages" },
-    number > 1 && link(at(1, ""), "First page"),
-    number > 2 && before !== undefined && link(at(number - 1, before), "Previous page"),
-    next !== null && link(at(number + 1, next), "Next page"));
 }
 
 /** @type {import("./parts/visit.js").Screen} */

@@ -6,7 +6,7 @@
 import { usual } from "./address.js";
 import { chosen, entries, passing } from "./arrange.js";
 import { Outbox } from "./outbox.js";
-import { MOST_ROWS, cleared, copied, filledDown, filledOn, pasted } from "./ranges.js";
+import { MOST_ROWS, cleared, copied, filledDown, filledOn, filledRight, pasted } from "./ranges.js";
 import { Sheet } from "./sheet.js";
 import { Steps } from "./steps.js";
 
@@ -122,6 +122,25 @@ export class Desk {
   /** @param {Range} range @param {number} [known] */
   fillOn(range, known) {
     return this.steps.write("fill", filledOn(this.sheet, range, known)).cells.length;
+  }
+
+  /** @param {Range} range */
+  fillRight(range) {
+    return this.steps.write("fill", filledRight(this.sheet, range)).cells.length;
+  }
+
+  /** What was drawn on from its corner: one number is copied, as spreadsheets do; everything else goes on. @param {Range} range @param {number} known */
+  drag(range, known) {
+    const first = range.ids[0] ?? "";
+    const single = known === 1 && range.names.every((name) => /^-?[\d.,]*$/.test(this.sheet.text(first, name)));
+    return single ? this.fillDown(range) : this.fillOn(range, known);
+  }
+
+  /** A day in every date of a range. @param {Range} range @param {Date} day */
+  today(range, day) {
+    const text = [day.getFullYear(), day.getMonth() + 1, day.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
+    const cells = range.ids.flatMap((id) => range.names.filter((name) => this.sheet.column(name).type === "date" && this.sheet.writable(id, name)).map((name) => ({ id, name, text })));
+    return this.steps.write("date", cells).cells.length;
   }
 
   /** @param {Range} range */

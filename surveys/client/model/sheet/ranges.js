@@ -87,6 +87,13 @@ export function filledDown(sheet, range) {
   return rest.flatMap((id) => range.names.filter((name) => sheet.writable(id, name)).map((name) => ({ id, name, text: sheet.text(first, name) })));
 }
 
+/** The first column's values in all columns right of it. @param {Sheet} sheet @param {Range} range @returns {Typed[]} */
+export function filledRight(sheet, range) {
+  const [first, ...rest] = range.names;
+  if (first === undefined) return [];
+  return range.ids.flatMap((id) => rest.filter((name) => sheet.writable(id, name)).map((name) => ({ id, name, text: sheet.text(id, first) })));
+}
+
 /**
  * Each column carried on from the cells that begin it. Without a count of those, they are the filled cells at its head.
  * @param {Sheet} sheet @param {Range} range @param {number} [known] @returns {Typed[]}
@@ -113,4 +120,20 @@ export function cleared(sheet, range) {
 /** @param {number} count */
 function said(count) {
   return count.toLocaleString("en-GB");
+}
+
+/**
+ * Where a jump ends: at the edge of what is filled, or at the next that is, or at the end.
+ * @param {(place: number) => boolean} filled
+ * @param {number} from
+ * @param {number} way 1 or -1
+ * @param {number} length
+ */
+export function edge(filled, from, way, length) {
+  const there = (/** @type {number} */ place) => place >= 0 && place < length;
+  if (!there(from + way)) return from;
+  let at = from + way;
+  const along = filled(from) && filled(at);
+  while (there(at + way) && (along ? filled(at + way) : !filled(at))) at += way;
+  return at;
 }

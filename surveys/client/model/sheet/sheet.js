@@ -142,8 +142,9 @@ export class Sheet {
    * @param {readonly Row[]} rows
    */
   load(rows) {
+    const fresh = rows.some((row) => !this.rows.has(row.id));
     for (const row of rows) this.rebase(row);
-    this.tell(rows.map((row) => row.id), true);
+    this.tell(rows.map((row) => row.id), fresh);
   }
 
   /**

@@ -1,0 +1,300 @@
+/**
+ * The grid of a register: the desk's rows and columns put before the library, and what happens there put before the desk. All that knows
+ * of the library's rows and columns by number is here; everybody else speaks of records and fields.
+ */
+
+import { Access } from "./access.js";
+import { formatter, groupFormatter } from "./cells.js";
+import { editorFor } from "./editors.js";
+import { styleNonce } from "./engine.js";
+import { filterRow } from "./heads.js";
+import { head } from "../model/sheet/columns.js";
+
+/** @typedef {import("./engine.js").Engine} Engine */
+/** @typedef {import("../model/sheet/desk.js").Desk} Desk */
+/** @typedef {import("../model/sheet/arrange.js").Entry} Entry */
+/** @typedef {import("../model/sheet/columns.js").Column} Column */
+/** @typedef {import("../model/sheet/ranges.js").Range} Range */
+/** @typedef {import("../model/sheet/sheet.js").Told} Told */
+/** @typedef {import("./swatches.js").Swatches} Swatches */
+/** @typedef {import("slickgrid").Column<any>} GridColumn */
+
+/**
+ * @typedef {object} Host who is told of what happens
+ * @property {() => void} moved another cell is the active one
+ * @property {() => void} written something was typed or done that is to be sent
+ * @property {(name: string, said: string) => void} filter
+ * @property {(sort: { name: string, down: boolean }[]) => void} sort
+ * @property {(widths: Record<string, number>) => void} resized
+ * @property {(names: string[]) => void} reordered
+ * @property {(text: string) => void} say
+ */
+
+const ROW = 28;
+
+export class Surface {
+  /**
+   * @param {Engine} engine @param {HTMLElement} place @param {Desk} desk @param {Swatches} swatches @param {Host} host
+   * @param {Record<string, number>} widths
+   */
+  constructor(engine, place, desk, swatches, host, widths) {
+    this.engine = engine;
+    this.place = place;
+    this.desk = desk;
+    this.swatches = swatches;
+    this.host = host;
+    this.widths = widths;
+    /** @type {import("./editors.js").Beginning} */
+    this.beginning = { typed: null };
+    /** @type {Entry[]} rows as they are shown; while somebody types, the desk may be ahead of them */
+    this.entries = desk.entries;
+    this.late = false;
+    /** @type {string[]} */
+    this.names = [];
+    const data = { getLength: () => this.entries.length, getItem: (/** @type {number} */ row) => this.entries[row], getItemMetadata: (/** @type {number} */ row) => this.metadata(row) };
+    this.grid = new engine.SlickGrid(place, /** @type {any} */ (data), this.columns(), {
+      editable: desk.writes, enableCellNavigation: true, autoEdit: false, autoEditByKeypress: false, autoCommitEdit: true, asyncEditorLoading: false,
+      forceSyncScrolling: true, enableHtmlRendering: false, enableColumnReorder: true, rowHeight: ROW, showHeaderRow: true, headerRowHeight: 34,
+      frozenColumn: this.frozen(), multiColumnSort: true, tristateMultiColumnSort: true, numberedMultiColumnSort: true, explicitInitialization: true, nonce: styleNonce(),
+      enableTextSelectionOnCells: false, editCommandHandler: (/** @type {Entry} */ entry, /** @type {GridColumn} */ column, /** @type {any} */ command) => this.typed(entry, column, command),
+    });
+    this.model = new engine.SlickHybridSelectionModel({ selectionType: "cell", selectActiveCell: true });
+    this.grid.setSelectionModel(this.model);
+    this.access = new Access(this);
+    this.subscribe();
+    this.grid.init();
+    this.grid.setSortColumns(desk.look.sort.map((one) => ({ columnId: one.name, sortAsc: !one.down })));
+    this.desk.sheet.listen((told) => this.follow(told));
+  }
+
+  subscribe() {
+    const { grid, host } = this;
+    grid.onHeaderRowCellRendered.subscribe((_event, { node, column }) => filterRow(this, node, String(column.id)));
+    grid.onActiveCellChanged.subscribe(() => host.moved());
+    grid.onBeforeCellEditorDestroy.subscribe(() => { if (this.late) queueMicrotask(() => this.lay()); });
+    grid.onSort.subscribe((_event, told) => {
+      const columns = "sortCols" in told ? told.sortCols : [];
+      host.sort(columns.map((one) => ({ name: String(one.columnId), down: !one.sortAsc })));
+    });
+    grid.onColumnsResized.subscribe(() => {
+      for (const one of grid.getColumns()) this.widths[String(one.id)] = one.width ?? 0;
+      host.resized(this.widths);
+    });
+    grid.onColumnsReordered.subscribe(() => {
+      this.names = grid.getColumns().map((one) => String(one.id));
+      host.reordered(this.names);
+    });
+    grid.onDragReplaceCells.subscribe((_event, { prevSelectedRange, selectedRange }) => this.dragged(prevSelectedRange, selectedRange));
+    grid.onClick.subscribe((_event, { row }) => {
+      const entry = this.entries[row];
+      if (entry?.kind === "group") this.toggle(entry.id);
+    });
+  }
+
+  /** With heads of groups among the rows nothing is frozen: the library would cut them off at the frozen edge. */
+  frozen() {
+    return this.desk.look.frozen && this.desk.look.groups.length === 0 && this.shownColumns().length > 1 ? 0 : -1;
+  }
+
+  shownColumns() {
+    const { look, sheet } = this.desk;
+    const hidden = new Set(look.hidden ?? []);
+    const rank = new Map(look.order.map((name, place) => [name, place]));
+    const shown = [...sheet.columns.values()].filter((one) => !hidden.has(one.name));
+    return shown.sort((one, other) => (rank.get(one.name) ?? Number.POSITIVE_INFINITY) - (rank.get(other.name) ?? Number.POSITIVE_INFINITY) || 0);
+  }
+
+  /** @returns {GridColumn[]} */
+  columns() {
+    const shown = this.shownColumns();
+    this.names = shown.map((one) => one.name);
+    return shown.map((one, index) => ({
+      id: one.name, field: one.name, name: head(one), width: this.widths[one.name] || one.width, minWidth: 40, sortable: true, toolTip: one.hint ?? "",
+      formatter: formatter(this.desk, one, this.swatches), cssClass: cellClass(one), cellAttrs: { "aria-colindex": String(index + 1) },
+      ...(one.editable ? { editor: /** @type {any} */ (editorFor(this.desk, one, this.swatches, this.beginning)) } : {}),
+    }));
+  }
+
+  /** @param {number} row */
+  metadata(row) {
+    const entry = this.entries[row];
+    if (entry?.kind !== "group") return null;
+    return { selectable: false, focusable: true, cssClasses: "group", columns: { 0: { colspan: "*", formatter: groupFormatter(this.desk), editor: undefined } } };
+  }
+
+  /** @param {Entry} entry @param {GridColumn} column @param {any} command */
+  typed(entry, column, command) {
+    this.desk.type(entry.id, String(column.id), String(command.serializedValue), { base: command.editor.base });
+    this.host.written();
+  }
+
+  /** @param {Told} told */
+  follow(told) {
+    for (const [before, now] of told.renamed) {
+      for (const entry of this.entries) if (entry.id === before) entry.id = now;
+    }
+    if (told.rows) this.lay();
+    else this.repaint(told.ids);
+  }
+
+  /** Draw rows anew; never the cell in which somebody types. @param {Iterable<string>} ids */
+  repaint(ids) {
+    const { grid } = this;
+    const active = grid.getActiveCell();
+    const editing = grid.getCellEditor() ? active?.row : undefined;
+    const wanted = new Set(ids);
+    const { top, bottom } = grid.getRenderedRange();
+    const rows = [];
+    for (let row = top; row <= bottom; row += 1) {
+      if (!wanted.has(this.entries[row]?.id ?? "")) continue;
+      if (row !== editing) rows.push(row);
+      else for (const [cell] of this.names.entries()) if (cell !== active?.cell) grid.updateCell(row, cell);
+    }
+    if (rows.length > 0) {
+      grid.invalidateRows(rows);
+      grid.render();
+    }
+    this.host.moved();
+  }
+
+  /** Draw all that is seen anew. */
+  repaintAll() {
+    const { top, bottom } = this.grid.getRenderedRange();
+    this.repaint(this.entries.slice(top, bottom + 1).map((entry) => entry.id));
+  }
+
+  /** Rows came, went or moved: active cell, range and what is at the top stay with their records. While somebody types it waits. */
+  lay() {
+    const { grid } = this;
+    if (grid.getCellEditor()) {
+      this.late = true;
+      return;
+    }
+    this.late = false;
+    const kept = this.where();
+    const { top } = grid.getViewport();
+    const first = this.entries[top]?.id;
+    this.entries = this.desk.entries;
+    grid.invalidateAllRows();
+    grid.updateRowCount();
+    const now = first === undefined ? undefined : this.desk.places.get(first);
+    if (now !== undefined && now !== top) grid.scrollTo(grid.getViewport().top * 0 + now * ROW);
+    grid.render();
+    this.goBack(kept);
+    this.host.moved();
+  }
+
+  where() {
+    const active = this.grid.getActiveCell();
+    const range = this.model.getSelectedRanges().at(-1);
+    const id = (/** @type {number | undefined} */ row) => this.entries[row ?? -1]?.id ?? "";
+    return { id: id(active?.row), name: this.names[active?.cell ?? -1] ?? "", row: active?.row ?? 0, from: id(range?.fromRow), to: id(range?.toRow), range };
+  }
+
+  /** @param {ReturnType<Surface["where"]>} kept */
+  goBack(kept) {
+    const { grid, desk } = this;
+    if (kept.id === "") return;
+    const at = desk.places.get(kept.id) ?? Math.min(kept.row, this.entries.length - 1);
+    const cell = Math.max(0, this.names.indexOf(kept.name));
+    if (at < 0) {
+      grid.resetActiveCell();
+      return;
+    }
+    const { top } = grid.getViewport();
+    if (grid.getActiveCell()?.row !== at || grid.getActiveCell()?.cell !== cell) grid.setActiveCell(at, cell, false, false, true);
+    if (grid.getViewport().top !== top) grid.scrollTo(top * ROW);
+    const [from, to] = [desk.places.get(kept.from), desk.places.get(kept.to)];
+    if (kept.range && from !== undefined && to !== undefined) this.select(from, kept.range.fromCell, to, kept.range.toCell);
+    this.access.focusIfLost();
+  }
+
+  /** Show other columns, or the same in another order. */
+  relay() {
+    this.grid.getEditorLock().commitCurrentEdit();
+    this.grid.setOptions({ frozenColumn: this.frozen() }, true, true);
+    this.grid.setColumns(this.columns());
+    this.grid.setSortColumns(this.desk.look.sort.map((one) => ({ columnId: one.name, sortAsc: !one.down })));
+    this.lay();
+  }
+
+  /** @param {number} fromRow @param {number} fromCell @param {number} toRow @param {number} toCell */
+  select(fromRow, fromCell, toRow, toCell) {
+    this.model.setSelectedRanges([new this.engine.SlickRange(fromRow, fromCell, toRow, toCell)]);
+  }
+
+  /** What is selected, as it is seen. @returns {Range | null} */
+  range() {
+    const active = this.grid.getActiveCell();
+    const range = this.model.getSelectedRanges().at(-1) ?? (active && { fromRow: active.row, toRow: active.row, fromCell: active.cell, toCell: active.cell });
+    if (!range) return null;
+    return { ids: this.idsFrom(range.fromRow, range.toRow + 1), names: this.names.slice(range.fromCell, range.toCell + 1) };
+  }
+
+  /** All from the first selected cell on. @returns {Range | null} */
+  onward() {
+    const active = this.grid.getActiveCell();
+    const range = this.model.getSelectedRanges().at(-1) ?? (active && { fromRow: active.row, fromCell: active.cell });
+    return range ? { ids: this.idsFrom(range.fromRow, this.entries.length), names: this.names.slice(range.fromCell) } : null;
+  }
+
+  /** @param {number} from @param {number} to */
+  idsFrom(from, to) {
+    return this.entries.slice(from, to).filter((entry) => entry.kind === "row").map((entry) => entry.id);
+  }
+
+  /** The cell that is active, by its record and field. @returns {{ id: string, name: string, entry: Entry } | null} */
+  here() {
+    const active = this.grid.getActiveCell();
+    const entry = this.entries[active?.row ?? -1];
+    const name = this.names[active?.cell ?? -1];
+    return entry && name !== undefined ? { id: entry.id, name, entry } : null;
+  }
+
+  /** Go to a cell of a record. @param {string} id @param {string} [name] */
+  goTo(id, name) {
+    const row = this.desk.places.get(id);
+    if (row === undefined) return false;
+    this.lay();
+    this.grid.gotoCell(row, Math.max(0, name === undefined ? 0 : this.names.indexOf(name)), false);
+    return true;
+  }
+
+  /** @param {{ fromRow: number, fromCell: number, toRow: number, toCell: number }} before @param {{ fromRow: number, fromCell: number, toRow: number, toCell: number }} now */
+  dragged(before, now) {
+    if (now.fromRow !== before.fromRow || now.fromCell !== before.fromCell) return;
+    const range = { ids: this.idsFrom(now.fromRow, now.toRow + 1), names: this.names.slice(now.fromCell, now.toCell + 1) };
+    if (now.toCell > before.toCell) this.desk.fillRight(range);
+    else this.desk.drag(range, this.idsFrom(before.fromRow, before.toRow + 1).length);
+    this.host.written();
+  }
+
+  /** @param {string} id */
+  toggle(id) {
+    this.desk.toggle(id);
+    this.lay();
+  }
+
+  /** Colours have become known. */
+  coloured() {
+    const editor = /** @type {any} */ (this.grid.getCellEditor());
+    editor?.coloured?.();
+    this.repaintAll();
+  }
+
+  /** Write what is being typed, as one does who turns elsewhere. */
+  commit() {
+    return this.grid.getEditorLock().commitCurrentEdit();
+  }
+
+  destroy() {
+    this.access.destroy();
+    this.grid.destroy();
+  }
+}
+
+/** @param {Column} one */
+function cellClass(one) {
+  const numeric = ["number", "whole", "year", "share"].includes(one.type);
+  return [numeric ? "numeric" : "", one.editable ? "" : "derived"].filter(Boolean).join(" ");
+}

@@ -1,0 +1,243 @@
+/** A register as a grid: what one types is saved as one goes, what others write appears. */
+
+import { Problem } from "../../model/problems.js";
+import { isStop, wait } from "../../api/http.js";
+import { project as readProject, vocabulary } from "../../api/records.js";
+import { coloursOf, restore } from "../../api/sheets.js";
+import { path } from "../../lib/paths.js";
+import { engine } from "../../grid/engine.js";
+import { listenToClipboard } from "../../grid/clipboard.js";
+import { Keys } from "../../grid/keys.js";
+import { Surface } from "../../grid/surface.js";
+import { Swatches } from "../../grid/swatches.js";
+import { SHEETS, sheetKind } from "../../model/sheet/columns.js";
+import { fromQuery, toQuery } from "../../model/sheet/address.js";
+import { Desk } from "../../model/sheet/desk.js";
+import { References } from "../../model/sheet/references.js";
+import { mayManage, maySee, mayWrite } from "../../model/roles.js";
+import { button, h, link, refill } from "../parts/dom.js";
+import { announce, purpose, refusals, reportUnexpected } from "../parts/say.js";
+import { lookPanel } from "./look.js";
+import { Live } from "./live.js";
+import { presence } from "./presence.js";
+import { printed } from "./printed.js";
+import { statusBar } from "./status.js";
+import { viewsPanel } from "./views.js";
+
+/** @typedef {import("../parts/visit.js").Visit} Visit */
+/** @typedef {import("../../model/types.js").Project} Project */
+/** @typedef {import("../../model/sheet/columns.js").SheetKind} SheetKind */
+/** @typedef {import("../../model/sheet/address.js").Look} Look */
+/** @typedef {import("../../model/sheet/steps.js").Undone} Undone */
+
+/** @type {import("../parts/visit.js").Screen} */
+export async function registerScreen(visit) {
+  const code = visit.params["code"] ?? "";
+  const kind = sheetKind(visit.params["register"] ?? "");
+  if (!kind) throw new Problem(404, "not-found", "There is no such register.");
+  const [project, words] = await Promise.all([readProject(code, visit.signal), vocabulary()]);
+  if (!maySee(project.role)) throw new Problem(404, "not-found", "There is no such register.");
+  const screen = new RegisterScreen(visit, project, kind, { ...words, project_classes: project.element_classes ?? [] });
+  screen.begin().catch((error) => {
+    if (isStop(error)) return;
+    screen.problem.show(error);
+    reportUnexpected(error);
+  });
+  return { title: kind.title, project, here: "registers", body: screen.body() };
+}
+
+class RegisterScreen {
+  /** @param {Visit} visit @param {Project} project @param {SheetKind} kind @param {Record<string, readonly string[]>} words */
+  constructor(visit, project, kind, words) {
+    this.visit = visit;
+    this.project = project;
+    this.kind = kind;
+    const { signal } = visit;
+    this.live = new Live(project.code, kind, visit.person?.username ?? "", signal, {
+      say: (text) => this.say(text), changed: () => this.status.refresh(), loading: (loaded, whole) => this.status.loading(loaded, whole), renamed: () => this.surface?.repaintAll(),
+    });
+    this.desk = new Desk(kind, { words, references: new References() }, this.live.ways(), { writes: mayWrite(project.role) });
+    this.desk.look = fromQuery(visit.query, (name) => this.desk.sheet.columns.has(name));
+    /** @type {Surface | null} */
+    this.surface = null;
+    this.swatches = new Swatches((notations) => coloursOf(notations, signal), () => this.surface?.coloured());
+    this.problem = refusals();
+    this.place = h("div", { class: "sheet", id: "sheet" });
+    this.status = statusBar({
+      desk: this.desk, here: () => this.surface?.here() ?? null, goTo: (id, name) => this.surface?.goTo(id, name), send: () => this.written(),
+      waiting: () => this.live.waiting, by: (id) => this.live.by.get(id) ?? "", leave: () => this.surface?.access.focus(),
+      address: (id) => path("projects", project.code, "registers", kind.name, id), unsaved: (any) => visit.unsaved(any),
+    });
+    this.search = h("input", { type: "search", id: "search", "data-search": true, value: this.desk.look.search, oninput: () => this.searched() });
+    this.waiting = 0;
+    this.widthsKey = ["undercoat widths", visit.person?.username, kind.name].join("|");
+  }
+
+  body() {
+    return [purpose(this.kind.purpose), this.menu(), this.tools(), this.problem.place, this.place, this.status.element, printed(this.desk)];
+  }
+
+  menu() {
+    return h("nav", { "aria-label": "Registers", class: "tabs" }, SHEETS.map((one) => {
+      const made = link(path("projects", this.project.code, "registers", one.name), one.title);
+      if (one === this.kind) made.setAttribute("aria-current", "page");
+      return made;
+    }));
+  }
+
+  tools() {
+    const { desk, visit } = this;
+    const writes = desk.writes && [
+      desk.makes && button("New row", () => this.insert()),
+      button("Undo", () => this.undone(desk.undo(), "Undone")), button("Redo", () => this.undone(desk.redo(), "Done again")),
+      button("Fill series", () => this.series()),
+    ];
+    return h("div", { class: "tools", role: "group", "aria-label": "Work on this register" },
+      h("div", { class: "field" }, h("label", { for: "search" }, "Search"), this.search),
+      lookPanel(desk, (look) => this.look(look)),
+      viewsPanel(desk, visit, this.project.code),
+      button("Sort and filter anew", () => this.look({})),
+      writes, presence(visit, this.project.code, this.kind));
+  }
+
+  async begin() {
+    const { live, desk, visit } = this;
+    const grid = await engine();
+    while (!this.place.isConnected) await wait(10, visit.signal);
+    visit.signal.addEventListener("abort", () => this.end());
+    addEventListener("pagehide", () => this.keep(), { signal: visit.signal });
+    addEventListener("online", () => void live.send(), { signal: visit.signal });
+    addEventListener("resize", () => this.surface?.grid.resizeCanvas(), { signal: visit.signal });
+    await live.load(desk, this.project.cursor ?? 0, () => this.show(grid));
+    this.surface?.lay();
+    this.status.loading(desk.sheet.rows.size, null);
+    await live.rename();
+    // What was typed may name records that were not known yet.
+    this.surface?.repaintAll();
+    await live.follow();
+  }
+
+  /** @param {import("../../grid/engine.js").Engine} grid */
+  show(grid) {
+    const { desk, visit } = this;
+    const surface = new Surface(grid, this.place, desk, this.swatches, {
+      moved: () => this.status.refresh(), written: () => this.written(), say: (text) => this.say(text),
+      filter: (name, said) => this.look({ filters: { ...desk.look.filters, [name]: said } }),
+      sort: (sort) => this.look({ sort }),
+      resized: (widths) => localStorage.setItem(this.widthsKey, JSON.stringify(widths)),
+      reordered: (order) => this.look({ order }),
+    }, widths(this.widthsKey));
+    this.surface = surface;
+    new Keys(surface, {
+      undo: () => this.undone(desk.undo(), "Undone"), redo: () => this.undone(desk.redo(), "Done again"),
+      insert: () => this.insert(), remove: () => this.remove(),
+      leave: (forward) => (forward ? this.status.focus() : this.search.focus()),
+    }, visit.signal);
+    listenToClipboard(surface, visit.signal);
+  }
+
+  /** @param {string} text */
+  say(text) {
+    announce(text);
+    this.status.say(text);
+  }
+
+  written() {
+    void this.live.send();
+    this.status.refresh();
+  }
+
+  searched() {
+    clearTimeout(this.waiting);
+    this.waiting = window.setTimeout(() => this.look({ search: this.search.value.trim() }), 300);
+  }
+
+  /** Show other rows or columns; the address says which. @param {Partial<Look>} look */
+  look(look) {
+    const { desk, surface } = this;
+    surface?.commit();
+    desk.arrange(look);
+    const columns = ["hidden", "order", "frozen", "groups", "sort"].some((part) => part in look);
+    if (columns) surface?.relay();
+    else surface?.lay();
+    const query = new URLSearchParams(toQuery(desk.look)).toString();
+    history.replaceState(null, "", query ? `${location.pathname}?${query}` : location.pathname);
+    this.say(`${desk.order.length.toLocaleString("en-GB")} rows shown.`);
+    this.status.refresh();
+  }
+
+  insert() {
+    const here = this.surface?.here();
+    this.surface?.commit();
+    const [made] = this.desk.insert(here?.entry.kind === "row" ? here.id : null);
+    if (!made) return;
+    this.surface?.goTo(made, this.surface.names.find((name) => this.desk.sheet.column(name).required && this.desk.sheet.text(made, name) === "") ?? here?.name);
+    this.say("New row. It is saved once it has what it needs.");
+    this.written();
+  }
+
+  remove() {
+    const range = this.surface?.range();
+    const ids = range?.ids ?? [];
+    if (ids.length === 0) return;
+    const many = this.desk.remove(ids);
+    if (many === 0) return;
+    this.say(`Removed ${many} ${many === 1 ? "row" : "rows"}. Ctrl+Z brings ${many === 1 ? "it" : "them"} back.`);
+    this.written();
+  }
+
+  series() {
+    const range = this.surface?.range();
+    if (range) this.say(`Filled ${this.desk.fillOn(range)} cells.`);
+    this.written();
+  }
+
+  /** @param {Undone | null} done @param {string} said */
+  undone(done, said) {
+    if (!done) {
+      this.say("There is nothing to undo or do again.");
+      return;
+    }
+    const left = done.left > 0 ? ` ${done.left} cells were changed by somebody else since, and stay as they are.` : "";
+    this.say(`${said}: ${done.label}.${left}`);
+    this.written();
+    if (done.restore.length > 0) this.restore(done.restore).catch((error) => this.problem.show(error));
+  }
+
+  /** Records on which others hang are brought back by the service, whole. @param {string[]} ids */
+  async restore(ids) {
+    await this.live.catchUp();
+    if (!mayManage(this.project.role)) {
+      this.say("These records were removed with all that hung on them. A coordinator of the project can bring them back.");
+      return;
+    }
+    const acts = new Set(ids.map((id) => this.live.acts.get(id)).filter((act) => act !== undefined));
+    for (const act of acts) await restore(this.project.code, act);
+    await this.live.catchUp();
+    this.say(`Brought back ${ids.length} ${ids.length === 1 ? "record" : "records"} with all that hung on them.`);
+  }
+
+  keep() {
+    this.surface?.commit();
+    this.live.keep();
+  }
+
+  end() {
+    this.keep();
+    this.live.stop();
+    this.swatches.forget();
+    this.surface?.destroy();
+    this.surface = null;
+    refill(this.place);
+  }
+}
+
+/** @param {string} key @returns {Record<string, number>} */
+function widths(key) {
+  try {
+    const kept = JSON.parse(localStorage.getItem(key) ?? "{}");
+    return typeof kept === "object" && kept !== null ? kept : {};
+  } catch {
+    return {};
+  }
+}
