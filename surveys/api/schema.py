@@ -171,6 +171,8 @@ def refusals(path: str, method: str, operation: dict[str, Any]) -> set[int]:
         found |= {404}
     if "If-Match" in names:
         found |= {412, 428}
+    if path.endswith(("/join", "/split")):
+        found |= {412}
     if path.endswith("/batch"):
         found |= {412, 428}
     return found

@@ -7,7 +7,7 @@ from django.urls.resolvers import RoutePattern
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
 from surveys.api.collections import RECORDS
-from surveys.api.views import changes, colours, members, presence, projects, records, results, session, work
+from surveys.api.views import changes, colours, generations, members, presence, projects, records, results, session, work
 
 
 class Either(RoutePattern):
@@ -48,6 +48,8 @@ urlpatterns = [
     route(f"{PROJECT}/jobs/<uuid:record_id>/files/<str:name>", work.JobFile.as_view(), "job-file"),
     route(f"{PROJECT}/spaces/<uuid:record_id>/chart", results.Chart.as_view(), "chart"),
     route(f"{PROJECT}/spaces/<uuid:record_id>/chart.svg", results.ChartDrawing.as_view(), "chart-drawing"),
+    route(f"{PROJECT}/generations/<uuid:record_id>/join", generations.Join.as_view(), "generation-join"),
+    route(f"{PROJECT}/generations/<uuid:record_id>/split", generations.Split.as_view(), "generation-split"),
     route(f"{PROJECT}/dating/", results.Dating.as_view(), "dating"),
     route("schema", SpectacularAPIView.as_view(), "schema"),
     route("docs", SpectacularSwaggerSplitView.as_view(url_name="schema"), "docs"),

@@ -9,6 +9,8 @@ from surveys.records import generations, rulings
 from surveys.records.layers import place_by_hand
 from surveys.records.writing import Pen, now, writing
 
+SIDES = ("above", "below")
+
 
 def join(actor: Person, project: Project, keep_id: Any, keep_version: int | None, gone_id: Any, gone_version: int | None) -> Generation:
     """Make two generations of a space one. The kept one takes over layers, rulings, evidence, words and numbers of the other.
@@ -84,6 +86,8 @@ def split(
     Where samples show layers of both, their order says on which side; else `place` ('above' if it is not given). The new one has no
     label, evidence or phase. Refused where it breaks the order of a sample or a ruling.
     """
+    if place not in (None, *SIDES):
+        raise Invalid("The new generation lies above or below.", faults=(Fault("place", "unknown-word", "Write 'above' or 'below'."),))
     with writing(actor, project, reason="Generation split.") as pen:
         old: Generation = pen.find(Generation, generation_id, version)
         layers = _layers_of([old])

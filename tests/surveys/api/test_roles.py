@@ -119,6 +119,11 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("chart", "GET"): Asked(see()),
     ("chart-drawing", "GET"): Asked(see()),
     ("dating", "GET"): Asked(see()),
+    ("generation-join", "POST"): Asked(
+        write(200), lambda world: {"version": 1, "other": str(world["other"].pk), "other_version": world["other"].version}
+    ),
+    # No layer is placed in the generation of this world, so none can be split off.
+    ("generation-split", "POST"): Asked(write(422), lambda world: {"version": 1, "layers": [str(world["layers"].pk)]}),
 }
 for _name in BODIES:
     TABLE |= {
@@ -170,6 +175,7 @@ def world(cast, project, paint):
         "free": (paint.layers["101-1"][1], paint.layers["101-2"][1]),
         "rulings": make(Ruling, kind="tie", first_layer=first.pk, second_layer=second.pk),
         "generations": make(Generation, space=paint.space.pk),
+        "other": make(Generation, space=paint.space.pk),
         "phases": make(Phase, label="x"),
         "evidence": make(Evidence, reference="E1", statement="x", bears_on="space", space=paint.space.pk),
         "members": project.memberships.get(person=cast.contractor),
