@@ -8,7 +8,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from analysis.core import vocabulary
+from analysis.core import coverage, vocabulary
 from surveys import rules
 from surveys.api.typed import Anything, Id, Text, field_for
 from surveys.models import Element, Evidence, Generation, Job, Layer, Membership, Phase, Project, Ruling, Sample, Space, Token, Upload
@@ -521,3 +521,56 @@ class DatingShape(serializers.Serializer):
     generations = DatedGeneration(many=True)
     conflicts = serializers.ListField(child=serializers.DictField())
     current = serializers.BooleanField()
+
+
+class CoverageSpace(serializers.Serializer):
+    """How the correlation of a space stands."""
+
+    id = serializers.UUIDField()
+    number = serializers.CharField()
+    name = serializers.CharField(allow_blank=True)
+    correlated_at = serializers.DateTimeField(allow_null=True)
+    current = serializers.BooleanField(help_text="Whether nothing that the correlation read has changed since.")
+
+
+def _names(text: str) -> serializers.ListField:
+    return serializers.ListField(child=serializers.CharField(), help_text=text)
+
+
+class CoverageCell(serializers.Serializer):
+    """One element class in one space. Samples set aside count for nothing."""
+
+    space = serializers.CharField()
+    element_class = serializers.CharField()
+    elements = serializers.IntegerField()
+    planned = _names("Numbers of samples that are planned and not taken.")
+    sampled = _names("Numbers of samples taken.")
+    mounted = _names("Numbers of samples mounted.")
+    visible = _names("Numbers of samples examined in visible light.")
+    uv = _names("Numbers of samples examined under UV.")
+    layers = serializers.IntegerField()
+    placed = serializers.IntegerField(help_text="How many of the layers have a generation.")
+    generations = _names("Names of the generations that the layers belong to.")
+    dated = _names("Those of them that records bound on both sides.")
+
+
+class CoverageGap(serializers.Serializer):
+    """Something missing."""
+
+    kind = serializers.ChoiceField(coverage.KINDS)
+    space = serializers.CharField(allow_blank=True)
+    element_class = serializers.CharField(allow_blank=True)
+    names = _names("The samples or generations at issue.")
+    gain = serializers.FloatField(help_text="About how many layers would come to be known, or known better.")
+    sentence = serializers.CharField()
+    reason = serializers.CharField()
+
+
+class CoverageShape(serializers.Serializer):
+    """How far the study has come, and what would add most."""
+
+    spaces = CoverageSpace(many=True)
+    cells = CoverageCell(many=True)
+    missing = CoverageGap(many=True)
+    conflicts = serializers.ListField(child=serializers.DictField())
+    dating_current = serializers.BooleanField()

@@ -51,6 +51,7 @@ urlpatterns = [
     route(f"{PROJECT}/generations/<uuid:record_id>/join", generations.Join.as_view(), "generation-join"),
     route(f"{PROJECT}/generations/<uuid:record_id>/split", generations.Split.as_view(), "generation-split"),
     route(f"{PROJECT}/dating/", results.Dating.as_view(), "dating"),
+    route(f"{PROJECT}/coverage/", results.Coverage.as_view(), "coverage"),
     route("schema", SpectacularAPIView.as_view(), "schema"),
     route("docs", SpectacularSwaggerSplitView.as_view(url_name="schema"), "docs"),
 ]

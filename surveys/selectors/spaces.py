@@ -18,7 +18,15 @@ def layers_of_space(space_id: Any) -> QuerySet[Layer]:
 
 def rulings_of_space(space_id: Any) -> list[Ruling]:
     """The rulings on layers of a space, oldest first."""
-    rulings = Ruling.objects.filter(first_layer__sample__element__space=space_id)
+    return _rulings_together(Ruling.objects.filter(first_layer__sample__element__space=space_id))
+
+
+def rulings_of_project(project: Project) -> list[Ruling]:
+    """The rulings on all layers of a project, oldest first."""
+    return _rulings_together(Ruling.objects.filter(project=project))
+
+
+def _rulings_together(rulings: QuerySet[Ruling]) -> list[Ruling]:
     together = ("first_layer__sample__element", "second_layer__sample__element", "generation__space", "created_by")
     return list(rulings.select_related(*together).order_by("created_at", "pk"))
 

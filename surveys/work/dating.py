@@ -66,6 +66,23 @@ def answer(project: Project, *, include_tentative: bool = False) -> dict[str, An
     }
 
 
+def standing(project: Project) -> tuple[set[str], list[dict[str, Any]], bool]:
+    """(keys of the generations that records date on both sides; conflicts; whether what is stored still follows), without distributions.
+
+    The study's own first and last year bound everything, so they date nothing.
+    """
+    facts = selectors.dating_facts(project)
+    found = _date(facts)
+    links = _links(project)
+    dated = {one.key for one in found.generations if _by_record(one.earliest_by) and _by_record(one.latest_by)}
+    current = project.dated_digest == selectors.digest_of(facts)
+    return dated, [_conflict(one, links) for one in found.conflicts], current
+
+
+def _by_record(steps: tuple[dating.Step, ...]) -> bool:
+    return any(step.kind in dating.RECORD_KINDS and step.kind != "study" for step in steps)
+
+
 def _date(facts: Mapping[str, Any], *, include_tentative: bool = False) -> dating.Dating:
     try:
         return dating.date_generations(_records(facts), include_tentative=include_tentative)

@@ -47,6 +47,7 @@ from analysis.core.dating.distributions import (
     distributions,
 )
 from analysis.core.dating.values import (
+    RECORD_KINDS,
     Conflict,
     DatedGeneration,
     Dating,
@@ -65,6 +66,7 @@ from analysis.core.dating.values import (
 __all__ = [
     "ORDERED_UNIFORM",
     "PRIORS",
+    "RECORD_KINDS",
     "UNIFORM_SPAN",
     "Conflict",
     "DatedGeneration",

@@ -93,6 +93,18 @@ class Dating(View):
         return Response(dating.answer(self.project(code), include_tentative=tentative))
 
 
+class Coverage(View):
+    """How far the study has come."""
+
+    answers = {"GET": {200: serializers.CoverageShape}}
+
+    def get(self, request: Request, code: str) -> Response:
+        """What is sampled, examined, placed and dated, by space and element class; and what is missing, most to be gained first."""
+        from surveys.work import coverage
+
+        return Response(coverage.answer(self.project(code)))
+
+
 class Vocabulary(View):
     """The closed lists."""
 

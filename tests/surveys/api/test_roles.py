@@ -124,6 +124,7 @@ TABLE: dict[tuple[str, str], Asked] = {
     ),
     # No layer is placed in the generation of this world, so none can be split off.
     ("generation-split", "POST"): Asked(write(422), lambda world: {"version": 1, "layers": [str(world["layers"].pk)]}),
+    ("coverage", "GET"): Asked(see()),
 }
 for _name in BODIES:
     TABLE |= {

@@ -1,0 +1,107 @@
+"""Coverage: its numbers are those of the record, its state that of each chart, its cost the same for much as for little."""
+
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from surveys import records, selectors
+from surveys.models import Element, Evidence, Generation, Layer, Phase, Ruling, Sample, Space
+from surveys.work import correlating
+from tests.conftest import Paint
+from tests.surveys.api.conftest import problem
+
+
+def ask(api, who="owner"):
+    answer = api(who).get("coverage/")
+    assert answer.status_code == 200, answer.content
+    return answer.json()
+
+
+def correlate(cast, project, *spaces):
+    correlating.correlate(cast.conservator, project, spaces, lambda done, total, now="": None)
+
+
+def test_every_cell_counts_the_records_behind_it_and_names_them(api, cast, project, paint):
+    records.create(cast.conservator, project, Element, {"code": "101-W", "space": paint.space.pk, "element_class": "wall"})
+    planned = {"number": "101-9", "element": paint.door.pk, "status": "planned"}
+    records.create(cast.conservator, project, Sample, planned)
+    told = ask(api)
+    cells = {(one["space"], one["element_class"]): one for one in told["cells"]}
+    assert set(cells) == {("101", "baseboard"), ("101", "door leaf"), ("101", "wall")}
+    door = cells["101", "door leaf"]
+    assert (door["elements"], door["layers"], door["placed"]) == (1, 3, 0)
+    assert [door[stage] for stage in ("planned", "sampled", "mounted", "visible", "uv")] == [["101-9"], *[["101-2"]] * 3, []]
+    assert cells["101", "wall"]["sampled"] == []
+    kinds = {(one["kind"], one["element_class"]) for one in told["missing"]}
+    assert {("not correlated", ""), ("unsampled", "wall"), ("planned", ""), ("no UV", "")} <= kinds
+    gains = [one["gain"] for one in told["missing"]]
+    assert gains == sorted(gains, reverse=True)
+
+
+def test_a_space_is_current_until_something_that_its_correlation_read_changes(api, cast, project, paint):
+    other = Paint(cast, project, "102")
+    assert [one["current"] for one in ask(api)["spaces"]] == [False, False]
+    correlate(cast, project, paint.space, other.space)
+    assert [one["current"] for one in ask(api)["spaces"]] == [True, True]
+    first, second = (paint.layers[number][0] for number in ("101-1", "101-2"))
+    records.create(cast.conservator, project, Ruling, {"kind": "tie", "first_layer": first.pk, "second_layer": second.pk})
+    told = ask(api)
+    assert [one["current"] for one in told["spaces"]] == [False, True]
+    assert [one["space"] for one in told["missing"] if one["kind"] == "out of date"] == ["101"]
+
+
+def test_the_digests_of_all_spaces_are_those_of_each(cast, project, paint):
+    other = Paint(cast, project, "102")
+    records.create(cast.conservator, project, Space, {"number": "103"})
+    correlate(cast, project, paint.space, other.space)
+    generation = Generation.objects.get(space=paint.space, ordinal=1)
+    held = paint.layers["101-1"][0]
+    records.create(cast.conservator, project, Ruling, {"kind": "hold", "first_layer": held.pk, "generation": generation.pk})
+    sample = Sample.objects.get(pk=other.first.pk)
+    records.change(cast.conservator, project, Sample, sample.pk, sample.version, {"status": "set aside"})
+    found = selectors.correlation_digests(project)
+    assert found == {space.pk: selectors.correlation_digest(space.pk) for space in Space.objects.filter(project=project)}
+    assert len(set(found.values())) == 3
+
+
+def test_the_studys_own_years_date_nothing_and_evidence_on_both_sides_does(api, cast, project, paint):
+    correlate(cast, project, paint.space)
+    assert all(one["dated"] == [] for one in ask(api)["cells"])
+    generation = Generation.objects.get(space=paint.space, ordinal=1)
+    values = {"reference": "E-1", "statement": "a bill", "bears_on": "generation", "generation": generation.pk, "relation": "made in"}
+    records.create(cast.historian, project, Evidence, {**values, "earliest": 1840, "latest": 1840, "certainty": "firm"})
+    assert all(one["dated"] == ["101/1"] for one in ask(api)["cells"] if "101/1" in one["generations"])
+
+
+def test_conflicts_of_date_stand_among_what_is_missing(api, cast, project, paint):
+    correlate(cast, project, paint.space)
+    first, last = (Generation.objects.filter(space=paint.space).order_by(order).first() for order in ("ordinal", "-ordinal"))
+    for reference, generation, year in (("E-1", first, 1900), ("E-2", last, 1850)):
+        values = {"reference": reference, "statement": "x", "bears_on": "generation", "generation": generation.pk, "relation": "made in"}
+        records.create(cast.historian, project, Evidence, {**values, "earliest": year, "latest": year, "certainty": "firm"})
+    told = ask(api)
+    (conflict,) = told["conflicts"]
+    assert {one["key"] for one in conflict["records"]} == {"E-1", "E-2"}
+    assert all(one["id"] for one in conflict["records"])
+    assert conflict["sentence"] in [one["sentence"] for one in told["missing"] if one["kind"] == "conflict"]
+
+
+def test_coverage_costs_as_many_queries_for_three_spaces_as_for_one(api, cast, project, paint):
+    records.create(cast.coordinator, project, Phase, {"label": "x"})
+
+    def queries():
+        with CaptureQueriesContext(connection) as counted:
+            ask(api)
+        return len(counted)
+
+    ask(api)
+    before = queries()
+    for number in ("102", "103"):
+        more = Paint(cast, project, number)
+        correlate(cast, project, more.space)
+    assert Layer.objects.filter(generation__isnull=False).count() == 12
+    assert queries() == before
+    assert before == 23
+
+
+def test_coverage_takes_no_parameter(api, project):
+    problem(api("owner").get("coverage/?space=101"), 400)
