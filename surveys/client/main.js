@@ -4,6 +4,7 @@ import { isStop, listen } from "./api/http.js";
 import { signOut, whoAmI } from "./api/session.js";
 import { match, withQuery } from "./lib/paths.js";
 import { Problem, sentence } from "./model/problems.js";
+import { benchScreen } from "./screens/bench/screen.js";
 import { onKey } from "./screens/help.js";
 import { importScreen } from "./screens/import.js";
 import { meScreen } from "./screens/me.js";
@@ -31,6 +32,8 @@ const ROUTES = [
   ["/me", meScreen],
   ["/projects/:code", projectScreen],
   ["/projects/:code/spaces/:number", spaceScreen],
+  ["/projects/:code/bench", benchScreen],
+  ["/projects/:code/bench/:sample", benchScreen],
   ["/projects/:code/registers/:register", registerScreen],
   ["/projects/:code/registers/:register/new", newRecordScreen],
   ["/projects/:code/registers/:register/:id", recordScreen],

@@ -14,9 +14,23 @@ const KEYS = [
   ["Alt+Left", "back to where you were (the browser's own)"],
 ];
 
+/** What the screen that is shown adds of its own. */
+const more = { title: "", keys: /** @type {readonly (readonly [key: string, text: string])[]} */ ([]) };
+
+/** Tell a screen's own keys too, as long as it is shown. @param {string} title @param {readonly (readonly [key: string, text: string])[]} keys @param {AbortSignal} signal */
+export function alsoTell(title, keys, signal) {
+  Object.assign(more, { title, keys });
+  signal.addEventListener("abort", () => more.keys === keys && Object.assign(more, { title: "", keys: [] }));
+}
+
 /** Whether keys of one character are on. */
 export function singleKeys() {
   return localStorage.getItem(KEPT) !== "off";
+}
+
+/** @param {string[][]} keys */
+function list(keys) {
+  return h("dl", { class: "told" }, keys.flatMap(([key, text]) => [h("dt", null, h("kbd", null, key)), h("dd", null, text)]));
 }
 
 export function showHelp() {
@@ -27,12 +41,16 @@ export function showHelp() {
     dialog.remove();
     if (before instanceof HTMLElement) before.focus();
   } },
-    h("h2", { id: "help-title" }, "Keys"),
-    h("dl", { class: "told" }, KEYS.flatMap(([key, text]) => [h("dt", null, h("kbd", null, key)), h("dd", null, text)])),
-    h("p", null, on, " ", h("label", { for: "single-keys" }, "Keys of one character (? and /) are on")),
+    h("h2", { id: "help-title" }, "Keys"), more.keys.length > 0 && [h("h3", null, more.title), listed(more.keys), h("h3", null, "Everywhere")], listed(KEYS),
+    h("p", null, on, " ", h("label", { for: "single-keys" }, "Keys of one character (as ? and /) are on")),
     h("p", { class: "buttons" }, button("Close", () => dialog.close(), { class: "main" })));
   document.body.append(dialog);
   dialog.showModal();
+}
+
+/** @param {readonly (readonly string[])[]} keys */
+function listed(keys) {
+  return h("dl", { class: "told" }, keys.flatMap(([key = "", text = ""]) => [h("dt", null, h("kbd", null, key)), h("dd", null, text)]));
 }
 
 /** @param {KeyboardEvent} event */

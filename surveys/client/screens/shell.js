@@ -49,6 +49,7 @@ function menu(project, here) {
   const base = ["projects", project.code];
   const entries = [
     ["overview", "Overview", path(...base), true],
+    ["bench", "Bench", path(...base, "bench"), maySee(project.role)],
     ["registers", "Registers", path(...base, "registers", "elements"), maySee(project.role)],
     ["import", "Import", path(...base, "import"), mayWrite(project.role)],
     ["outputs", "Outputs", path(...base, "outputs"), maySee(project.role)],
