@@ -23,7 +23,6 @@ import { Walk } from "./walk.js";
 /** @typedef {import("../../model/types.js").Project} Project */
 /** @typedef {import("../../model/types.js").Row} Row */
 /** @typedef {import("../../model/bench/stack.js").Layer} Layer */
-/** @typedef {import("../../model/bench/desk.js").Of} Of */
 /** @typedef {import("./keys.js").Deed} Deed */
 /** @typedef {import("./keys.js").Act} Act */
 
@@ -156,9 +155,7 @@ class BenchScreen {
   }
 
   /** @param {string} text */
-  say(text) {
-    this.face.say(text);
-  }
+  say(text) { this.face.say(text); }
 
   /** @param {Layer} layer */
   colour(layer) {
@@ -189,7 +186,7 @@ class BenchScreen {
     this.face.layerField(this.at.field)?.focus();
   }
 
-  /** @param {Of} of @param {string} name */
+  /** @param {import("../../model/bench/desk.js").Of} of @param {string} name */
   here(of, name) {
     if (of === "layer") this.at.field = name;
     this.told();
