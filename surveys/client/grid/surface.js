@@ -8,7 +8,7 @@ import { formatter, groupFormatter } from "./cells.js";
 import { editorFor } from "./editors.js";
 import { styleNonce } from "./engine.js";
 import { filterRow } from "./heads.js";
-import { head } from "../model/sheet/columns.js";
+import { head, width } from "../model/sheet/columns.js";
 
 /** @typedef {import("./engine.js").Engine} Engine */
 /** @typedef {import("../model/sheet/desk.js").Desk} Desk */
@@ -31,6 +31,7 @@ import { head } from "../model/sheet/columns.js";
  */
 
 const ROW = 28;
+const LEAST = 320;
 
 export class Surface {
   /**
@@ -82,7 +83,8 @@ export class Surface {
     });
     grid.onColumnsReordered.subscribe(() => {
       this.names = grid.getColumns().map((one) => String(one.id));
-      host.reordered(this.names);
+      // The library is still at work on its columns.
+      queueMicrotask(() => host.reordered(this.names));
     });
     grid.onDragReplaceCells.subscribe((_event, { prevSelectedRange, selectedRange }) => this.dragged(prevSelectedRange, selectedRange));
     grid.onClick.subscribe((_event, { row }) => {
@@ -109,7 +111,7 @@ export class Surface {
     const shown = this.shownColumns();
     this.names = shown.map((one) => one.name);
     return shown.map((one, index) => ({
-      id: one.name, field: one.name, name: head(one), width: this.widths[one.name] || one.width, minWidth: 40, sortable: true, toolTip: one.hint ?? "",
+      id: one.name, field: one.name, name: head(one), width: this.widths[one.name] || width(one), minWidth: 40, sortable: true, toolTip: one.hint ?? "",
       formatter: formatter(this.desk, one, this.swatches), cssClass: cellClass(one), cellAttrs: { "aria-colindex": String(index + 1) },
       ...(one.editable ? { editor: /** @type {any} */ (editorFor(this.desk, one, this.swatches, this.beginning)) } : {}),
     }));
@@ -178,7 +180,7 @@ export class Surface {
     grid.invalidateAllRows();
     grid.updateRowCount();
     const now = first === undefined ? undefined : this.desk.places.get(first);
-    if (now !== undefined && now !== top) grid.scrollTo(grid.getViewport().top * 0 + now * ROW);
+    if (now !== undefined && now !== top) grid.scrollTo(now * ROW);
     grid.render();
     this.goBack(kept);
     this.host.moved();
@@ -273,6 +275,15 @@ export class Surface {
   toggle(id) {
     this.desk.toggle(id);
     this.lay();
+  }
+
+  /** As high as the window leaves room for, what stands below it included. @param {number} below */
+  fit(below) {
+    // To lay all out anew would throw away what is being typed.
+    this.commit();
+    const room = innerHeight - this.place.getBoundingClientRect().top - scrollY - below;
+    this.place.style.height = `${Math.max(LEAST, Math.round(room))}px`;
+    this.grid.resizeCanvas();
   }
 
   /** Colours have become known. */

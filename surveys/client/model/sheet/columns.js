@@ -140,6 +140,11 @@ export function sheetKind(name) {
   return SHEETS.find((one) => one.name === name) ?? null;
 }
 
+/** A column is at least as wide as its head. @param {Column} one */
+export function width(one) {
+  return Math.max(one.width, Math.round(head(one).length * 9) + 26);
+}
+
 /** What stands at the head of a column, with its unit. @param {Column} one */
 export function head(one) {
   return one.unit ? `${one.label} (${one.unit})` : one.label;

@@ -72,7 +72,8 @@ export class Desk {
 
   /** Rows keep their places whatever is typed; new ones come where they were made, or last. @param {Told} told */
   follow(told) {
-    if (told.renamed.size > 0) this.order = this.order.map((id) => told.renamed.get(id) ?? id);
+    // Others may have told of a new record before the answer that it was made came.
+    if (told.renamed.size > 0) this.order = [...new Set(this.order.map((id) => told.renamed.get(id) ?? id))];
     if (!told.rows) return;
     const ids = new Set(this.sheet.ids());
     const known = new Set(this.order);

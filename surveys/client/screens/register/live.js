@@ -55,6 +55,8 @@ export class Live {
     this.by = new Map();
     this.saver = 0;
     this.retrying = 0;
+    // Until what lay in the drawer is taken out nothing may be put in its place.
+    this.ready = false;
   }
 
   /** How the desk reaches the service. @returns {import("../../model/sheet/outbox.js").Ways} */
@@ -108,6 +110,8 @@ export class Live {
       if (many > 0) this.listener.say("What you had typed and was not saved is here again.");
       this.sayLost(lost.map((one) => `${desk.sheet.columns.get(one.name)?.label ?? one.name}: ${one.text}`));
     }
+    this.ready = true;
+    this.keep();
     void this.send();
   }
 
@@ -192,7 +196,7 @@ export class Live {
   }
 
   keep() {
-    if (!this.desk) return;
+    if (!this.desk || !this.ready) return;
     const batch = this.underway ?? this.desk.outbox.unsure;
     if (!this.drawer.putIn(pack(this.desk.sheet, batch))) {
       this.listener.say("There is more unsaved here than this browser keeps over a reload. Leave this page open until it is saved.");

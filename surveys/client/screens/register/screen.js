@@ -15,8 +15,10 @@ import { fromQuery, toQuery } from "../../model/sheet/address.js";
 import { Desk } from "../../model/sheet/desk.js";
 import { References } from "../../model/sheet/references.js";
 import { mayManage, maySee, mayWrite } from "../../model/roles.js";
+import { alsoTell } from "../help.js";
 import { button, h, link, refill } from "../parts/dom.js";
 import { announce, purpose, refusals, reportUnexpected } from "../parts/say.js";
+import { GRID_KEYS } from "./keys.js";
 import { lookPanel } from "./look.js";
 import { Live } from "./live.js";
 import { presence } from "./presence.js";
@@ -62,6 +64,7 @@ class RegisterScreen {
     this.surface = null;
     this.swatches = new Swatches((notations) => coloursOf(notations, signal), () => this.surface?.coloured());
     this.problem = refusals();
+    alsoTell("In the grid (⌘ does as Ctrl)", GRID_KEYS, signal);
     this.place = h("div", { class: "sheet", id: "sheet" });
     this.status = statusBar({
       desk: this.desk, here: () => this.surface?.here() ?? null, goTo: (id, name) => this.surface?.goTo(id, name), send: () => this.written(),
@@ -107,7 +110,7 @@ class RegisterScreen {
     visit.signal.addEventListener("abort", () => this.end());
     addEventListener("pagehide", () => this.keep(), { signal: visit.signal });
     addEventListener("online", () => void live.send(), { signal: visit.signal });
-    addEventListener("resize", () => this.surface?.grid.resizeCanvas(), { signal: visit.signal });
+    addEventListener("resize", () => this.fit(), { signal: visit.signal });
     await live.load(desk, this.project.cursor ?? 0, () => this.show(grid));
     this.surface?.lay();
     this.status.loading(desk.sheet.rows.size, null);
@@ -134,6 +137,11 @@ class RegisterScreen {
       leave: (forward) => (forward ? this.status.focus() : this.search.focus()),
     }, visit.signal);
     listenToClipboard(surface, visit.signal);
+    this.fit();
+  }
+
+  fit() {
+    this.surface?.fit(this.status.element.offsetHeight + 20);
   }
 
   /** @param {string} text */
@@ -179,10 +187,14 @@ class RegisterScreen {
   remove() {
     const range = this.surface?.range();
     const ids = range?.ids ?? [];
-    if (ids.length === 0) return;
+    if (ids.length === 0 || !this.desk.writes) return;
+    const known = ids.filter((id) => !this.desk.sheet.born.has(id)).length;
+    const mine = !this.kind.bears || mayManage(this.project.role);
+    const back = mine ? "Ctrl+Z brings them back." : "A coordinator of the project can bring them back.";
+    if (this.kind.bears && known > 0 && !confirm(`Remove ${known} ${known === 1 ? this.kind.one : this.kind.title.toLowerCase()}, with all that hangs on them? ${back}`)) return;
     const many = this.desk.remove(ids);
     if (many === 0) return;
-    this.say(`Removed ${many} ${many === 1 ? "row" : "rows"}. Ctrl+Z brings ${many === 1 ? "it" : "them"} back.`);
+    this.say(`Removed ${many} ${many === 1 ? "row" : "rows"}. ${back}`);
     this.written();
   }
 
