@@ -36,11 +36,16 @@ export function showHelp() {
     dialog.remove();
     if (before instanceof HTMLElement) before.focus();
   } },
-    h("h2", { id: "help-title" }, "Keys"), more.keys.length > 0 && [h("h3", null, more.title), list(more.keys), h("h3", null, "Everywhere")], list(KEYS),
+    h("h2", { id: "help-title" }, "Keys"), more.keys.length > 0 && [h("h3", null, more.title), listed(more.keys), h("h3", null, "Everywhere")], listed(KEYS),
     h("p", null, on, " ", h("label", { for: "single-keys" }, "Keys of one character (as ? and /) are on")),
     h("p", { class: "buttons" }, button("Close", () => dialog.close(), { class: "main" })));
   document.body.append(dialog);
   dialog.showModal();
+}
+
+/** @param {readonly (readonly string[])[]} keys */
+function listed(keys) {
+  return h("dl", { class: "told" }, keys.flatMap(([key = "", text = ""]) => [h("dt", null, h("kbd", null, key)), h("dd", null, text)]));
 }
 
 /** @param {KeyboardEvent} event */
