@@ -45,18 +45,6 @@ export async function read(url, signal) {
 }
 
 /**
- * Read a file's bytes.
- * @param {string} url
- * @param {AbortSignal} signal
- * @returns {Promise<Blob>}
- */
-export async function readFile(url, signal) {
-  const response = await reached(url, { credentials: "same-origin", signal });
-  if (response.ok) return response.blob();
-  throw refusal(response.status, await response.json().catch(() => null));
-}
-
-/**
  * Make something or ask for something. It bears a key, so that it can be tried again without being done twice.
  * @param {string} url
  * @param {unknown} body

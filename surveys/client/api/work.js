@@ -1,7 +1,7 @@
 /** Files that are brought, jobs and what they find. */
 
 import { address, all, page } from "./records.js";
-import { csrfToken, lost, newKey, post, read, readFile, refusal } from "./http.js";
+import { csrfToken, lost, newKey, post, read, refusal } from "./http.js";
 
 /** @typedef {import("../model/types.js").Job} Job */
 /** @typedef {import("../model/types.js").Upload} Upload */
@@ -32,14 +32,6 @@ export function cancel(code, id) {
 /** @param {string} code @param {string} space @param {AbortSignal} signal @returns {Promise<Chart>} */
 export function chart(code, space, signal) {
   return read(address(code, "spaces", space, "chart"), signal);
-}
-
-/**
- * The drawn chart as an address for an image. It is read first, so that a refusal is told in words and a changed chart is shown.
- * @param {string} code @param {string} space @param {AbortSignal} signal @returns {Promise<string>}
- */
-export async function drawing(code, space, signal) {
-  return URL.createObjectURL(await readFile(address(code, "spaces", space, "chart.svg"), signal));
 }
 
 /** @param {string} code @param {string} space @param {AbortSignal} signal @returns {Promise<Ruling[]>} */
@@ -88,4 +80,16 @@ function parsed(text) {
   } catch {
     return null;
   }
+}
+
+/** @typedef {{ id: string, version: number }} Versioned */
+
+/** Make two generations one, of which the first stays. @param {string} code @param {Versioned} keep @param {Versioned} gone */
+export function joinGenerations(code, keep, gone) {
+  return post(address(code, "generations", keep.id, "join"), { version: keep.version, other: gone.id, other_version: gone.version });
+}
+
+/** Take layers of a generation into one of their own. @param {string} code @param {Versioned} one @param {string[]} layers @param {"above" | "below"} place */
+export function splitGeneration(code, one, layers, place) {
+  return post(address(code, "generations", one.id, "split"), { version: one.version, layers, place });
 }

@@ -9,6 +9,7 @@ const TITLES = {
   "check-import": "Check of a file",
   import: "Import",
   correlate: "Correlation",
+  preview: "Preview of rulings",
   date: "Derivation of years",
   chart: "Generation chart",
   registers: "Export of the registers",
@@ -71,6 +72,7 @@ export function outcome(job) {
   const result = job.result ?? {};
   if (job.kind === "correlate") return correlated(result);
   if (job.kind === "date") return dated(result);
+  if (job.kind === "preview") return result.refused ?? `${count((result.changes ?? []).length, "layer")} would move.`;
   if (job.kind === "check-import") return checked(result);
   if (job.kind === "import") return "The file was imported.";
   return job.files.length ? `${count(job.files.length, "file")} ready.` : "Done.";

@@ -6,16 +6,21 @@ import { path, withQuery } from "../lib/paths.js";
 import { mayWrite } from "../model/roles.js";
 import { button, h, link, refill } from "./parts/dom.js";
 import { busy, purpose, refusals } from "./parts/say.js";
-import { freshness, watch } from "./parts/watching.js";
-import { chartPicture, chartTable } from "./space/chart.js";
+import { watch } from "./parts/watching.js";
+import { legend } from "./chart/legend.js";
+import { live } from "./chart/live.js";
+import { ChartView } from "./chart/view.js";
+import { chartTable } from "./space/chart.js";
 import { generationsTable } from "./space/generations.js";
 import { rulingsSection } from "./space/rulings.js";
 
 /** @typedef {import("./parts/visit.js").Visit} Visit */
 /** @typedef {import("../model/types.js").Chart} Chart */
 /** @typedef {import("../model/types.js").Project} Project */
+/** @typedef {import("./chart/view.js").Data} Data */
 
 const FORMS = /** @type {const} */ ([["pdf", "PDF"], ["png", "PNG"], ["svg", "SVG"], ["json", "JSON"]]);
+const SHOWN = ["sample", "layer", "ruling", "generation", "phase", "element", "evidence"];
 const PAPERS = ["A3", "A4", "tabloid"];
 
 /** @type {import("./parts/visit.js").Screen} */
@@ -23,28 +28,94 @@ export async function spaceScreen(visit) {
   const code = visit.params["code"] ?? "";
   const number = visit.params["number"] ?? "";
   const [project, space] = await Promise.all([readProject(code, visit.signal), readSpace(code, number, visit.signal)]);
+  const page = new Page(visit, project, space, await readData(visit, code, space.id));
+  if (project.cursor !== undefined) live(visit.signal, code, project.cursor, SHOWN, () => page.refresh(false));
+  return { title: `Space ${number}${space.name ? `, ${space.name}` : ""}`, project, here: "space", body: page.body() };
+}
+
+/** @param {Visit} visit @param {string} code @param {string} id @returns {Promise<Data>} */
+async function readData(visit, code, id) {
   const [chart, rulings, generations] = await Promise.all([
-    readChart(code, space.id, visit.signal),
-    readRulings(code, space.id, visit.signal),
-    all(code, "generations", { space: space.id, ordering: "ordinal" }, visit.signal),
+    readChart(code, id, visit.signal),
+    readRulings(code, id, visit.signal),
+    all(code, "generations", { space: id, ordering: "ordinal" }, visit.signal),
   ]);
-  const writes = mayWrite(project.role);
-  return {
-    title: `Space ${number}${space.name ? `, ${space.name}` : ""}`,
-    project,
-    here: "space",
-    body: [
+  return { chart, rulings, generations };
+}
+
+/** The parts of the screen, each shown anew when the record changes. */
+class Page {
+  /** @param {Visit} visit @param {Project} project @param {import("../model/types.js").Space} space @param {Data} data */
+  constructor(visit, project, space, data) {
+    this.code = project.code;
+    this.space = space;
+    this.data = data;
+    this.writes = mayWrite(project.role);
+    this.signal = visit.signal;
+    /** @type {Visit} */
+    this.visit = { ...visit, reload: () => { this.refresh(true).catch(() => visit.reload()); } };
+    this.view = data.chart.cells.length ? new ChartView(visit, this.code, data, this.writes, () => this.refresh(true)) : null;
+    this.reload = visit.reload;
+    this.notes = h("div");
+    this.below = h("div");
+    this.generations = h("section", { "aria-labelledby": "generations" });
+    this.rulings = h("div");
+  }
+
+  body() {
+    const { code, writes, data: { chart } } = this;
+    const number = this.space.number;
+    this.fill(true);
+    return [
       purpose("The paint of one space, generation by generation, oldest at the foot; and what the team has ruled on its layers."),
       h("p", { class: "buttons" }, link(path("projects", code), "All spaces"), " · ",
         link(withQuery(path("projects", code, "registers", "layers"), { space: number }), "Its layers"), " · ",
         link(withQuery(path("projects", code, "registers", "samples"), { space: number }), "Its samples")),
-      freshness(visit, code, project.cursor, ["sample", "layer", "ruling", "generation", "phase"]),
-      h("section", { "aria-labelledby": "chart" }, h("h2", { id: "chart" }, "Generation chart"),
-        standing(chart), deeds(visit, code, chart, writes), chartPicture(visit, code, chart), chartTable(chart), cautions(chart)),
-      h("section", { "aria-labelledby": "generations" }, h("h2", { id: "generations" }, "Generations"), generationsTable(visit, code, generations, writes)),
-      rulingsSection(visit, code, chart, rulings, writes),
-    ],
-  };
+      h("section", { "aria-labelledby": "chart" }, h("h2", { id: "chart" }, "Generation chart"), this.notes, deeds(this.visit, code, chart, writes),
+        this.view?.element ?? h("p", { class: "empty" }, "There are no layers in this space yet, so there is nothing to draw."), this.view && legend(), this.below),
+      this.generations, this.rulings,
+    ];
+  }
+
+  /** @param {boolean} own whether it is one's own doing, which nothing typed can be lost by */
+  async refresh(own) {
+    const data = await readData(this.visit, this.code, this.space.id);
+    if (this.signal.aborted) return;
+    if ((data.chart.cells.length > 0) !== (this.view !== null)) {
+      this.reload();
+      return;
+    }
+    this.data = data;
+    this.view?.update(data);
+    this.fill(own);
+  }
+
+  /** @param {boolean} own */
+  fill(own) {
+    const { visit, code, writes, data: { chart, rulings, generations } } = this;
+    refill(this.notes, standing(chart));
+    const words = this.below.querySelector("details")?.open ?? false;
+    refill(this.below, chartTable(chart), cautions(chart));
+    if (words) this.below.querySelector("details")?.setAttribute("open", "");
+    if (own || !this.generations.querySelector(".opened")) {
+      refilled(this.generations, h("h2", { id: "generations", tabindex: -1 }, "Generations"), generationsTable(visit, code, generations, writes));
+    }
+    if (own || !isTyped(this.rulings)) refilled(this.rulings, rulingsSection(visit, code, chart, rulings, writes));
+  }
+}
+
+/** Put other content in place; who had the focus within stays by the part. @param {HTMLElement} part @param {...import("./parts/dom.js").Child} content */
+function refilled(part, ...content) {
+  const within = part.contains(document.activeElement);
+  refill(part, ...content);
+  const heading = part.querySelector("h2");
+  heading?.setAttribute("tabindex", "-1");
+  if (within) heading?.focus({ preventScroll: true });
+}
+
+/** @param {HTMLElement} part */
+function isTyped(part) {
+  return [...part.querySelectorAll("input, textarea")].some((one) => (one instanceof HTMLInputElement || one instanceof HTMLTextAreaElement) && one.value !== "") || part.contains(document.activeElement);
 }
 
 /** @param {Chart} chart */

@@ -1,40 +1,13 @@
-/** The chart of a space: as a drawing, and as a table for who does not see drawings. */
+/** The chart of a space as a table, for who reads rather than looks. */
 
 import { count } from "../../lib/words.js";
 import { years } from "../../lib/words.js";
 import { percent, placement } from "../../model/confidence.js";
-import { cellsOf, describe } from "../../model/chart.js";
-import { drawing } from "../../api/work.js";
-import { h, link, refill } from "../parts/dom.js";
-import { refusals } from "../parts/say.js";
+import { cellsOf } from "../../model/chart.js";
+import { h } from "../parts/dom.js";
 import { table } from "../parts/table.js";
 
 /** @typedef {import("../../model/types.js").Chart} Chart */
-/** @typedef {import("../parts/visit.js").Visit} Visit */
-
-const SIZES = /** @type {const} */ ([["fit", "whole width", "fit"], ["100", "100 %", "whole"], ["200", "200 %", "double"]]);
-
-/** @param {Visit} visit @param {string} code @param {Chart} chart */
-export function chartPicture(visit, code, chart) {
-  if (chart.cells.length === 0) return h("p", { class: "empty" }, "There are no layers in this space yet, so there is nothing to draw.");
-  const size = SIZES.find(([value]) => value === visit.query.get("zoom")) ?? SIZES[1];
-  const frame = h("div", { class: `chartframe ${size[2]}`, tabindex: 0, role: "region", "aria-label": "Drawn chart; scroll it with the arrow keys" },
-    h("p", null, "Drawing …"));
-  const problem = refusals();
-  drawing(code, chart.space_id, visit.signal).then((url) => {
-    visit.signal.addEventListener("abort", () => URL.revokeObjectURL(url), { once: true });
-    refill(frame, h("img", { src: url, alt: describe(chart) }));
-  }, (error) => {
-    refill(frame);
-    problem.show(error);
-  });
-  const zooms = SIZES.flatMap(([value, word]) => {
-    const made = link(`?zoom=${value}`, word);
-    if (value === size[0]) made.setAttribute("aria-current", "true");
-    return [made, " "];
-  });
-  return h("div", null, h("p", { class: "zoom", role: "group", "aria-label": "Size of the chart" }, "Size: ", zooms), frame, problem.place);
-}
 
 /** @param {Chart} chart */
 export function chartTable(chart) {
