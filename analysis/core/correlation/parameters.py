@@ -66,6 +66,7 @@ class Parameters:
     fewest_chains: int = 3
     most_chains: int = 10
     sweeps: int = 16  # rounds of leaving each sample out and placing it anew
+    left_out_together: int = 3  # samples left out at once: a campaign that few of them hold in place may dissolve; tuned
     burn_in: int = 8  # of which the first are cooled from `start_heat` and not counted
     join_every: int = 2  # rounds between attempts to join whole generations
     start_heat: float = 2.0

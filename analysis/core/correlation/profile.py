@@ -153,11 +153,15 @@ def grouped(rows: NDArray[Any], arrangement: Arrangement) -> NDArray[Any]:
     Written without a matrix product on purpose: the product's threads cost more than they bring at this size.
     """
     placed = np.flatnonzero(arrangement.place >= 0)
-    order = placed[np.argsort(arrangement.place[placed], kind="stable")]
+    place = arrangement.place[placed]
+    ordered = rows.take(placed[np.argsort(place, kind="stable")], axis=0)
     result = np.zeros((arrangement.count, rows.shape[1]), dtype=rows.dtype)
-    if len(order):
-        numbers, starts = np.unique(arrangement.place[order], return_index=True)
-        result[numbers] = np.add.reduceat(rows[order], starts, axis=0)
+    ends = np.cumsum(np.bincount(place, minlength=arrangement.count)).tolist()
+    begin = 0
+    for number, end in enumerate(ends):
+        if end > begin:
+            np.add.reduce(ordered[begin:end], axis=0, out=result[number])
+        begin = end
     return result
 
 

@@ -7,12 +7,12 @@ dynamic programming. All draws come from one generator with a fixed seed, in can
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.core.correlation.alignment import best_path, draw, posterior
+from analysis.core.correlation.alignment import Impossible, best_path, draw, posterior
 from analysis.core.correlation.blocks import bound_samples, redraw_anchor
 from analysis.core.correlation.merging import join_generations
 from analysis.core.correlation.profile import Arrangement, Problem, allowed, chain_for, grouped, start
@@ -50,8 +50,9 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
         for sweep in range(parameters.sweeps):
             cooling = max(0.0, 1.0 - sweep / max(1, parameters.burn_in - 1))
             heat = 1.0 + (parameters.start_heat - 1.0) * cooling
-            for sample in random.permutation(filled):
-                arrangement = _redraw(problem, arrangement, int(sample), heat, random)
+            turn = [int(sample) for sample in random.permutation(filled)]
+            for at in range(0, len(turn), parameters.left_out_together):
+                arrangement = _redraw_together(problem, arrangement, turn[at : at + parameters.left_out_together], heat, random)
             arrangement = _redraw_anchors(problem, arrangement, anchors, heat, random)
             if sweep % parameters.join_every == parameters.join_every - 1:
                 arrangement = join_generations(problem, arrangement)
@@ -86,6 +87,25 @@ def _worth(problem: Problem, arrangement: Arrangement, shares: Floats) -> float:
 
 def _redraw(problem: Problem, arrangement: Arrangement, sample: int, heat: float, random: np.random.Generator) -> Arrangement:
     return _draw_into(problem, arrangement.without(problem.bounds[sample]), sample, heat, random)
+
+
+def _redraw_together(
+    problem: Problem, arrangement: Arrangement, samples: list[int], heat: float, random: np.random.Generator
+) -> Arrangement:
+    """Leave out some samples, all but their bound layers, and draw one after the other anew."""
+    others = arrangement
+    if len(samples) > 1:
+        place = arrangement.place.copy()
+        for sample in samples:
+            span = slice(*problem.bounds[sample])
+            place[span] = np.where(problem.constraints.anchor[span] >= 0, place[span], -1)
+        others = replace(arrangement, place=place).without()
+    try:
+        for sample in samples:
+            others = _redraw(problem, others, sample, heat, random)
+    except Impossible:
+        return arrangement
+    return others
 
 
 def _redraw_anchors(
