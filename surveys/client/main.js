@@ -20,6 +20,7 @@ import { shell } from "./screens/shell.js";
 import { signInScreen } from "./screens/sign_in.js";
 import { spaceScreen } from "./screens/space.js";
 import { newProjectScreen, structuresScreen } from "./screens/structures.js";
+import { yearsScreen } from "./screens/years.js";
 
 /** @typedef {import("./screens/parts/visit.js").Screen} Screen */
 /** @typedef {import("./screens/parts/visit.js").Shown} Shown */
@@ -37,6 +38,7 @@ const ROUTES = [
   ["/projects/:code/registers/:register", registerScreen],
   ["/projects/:code/registers/:register/new", newRecordScreen],
   ["/projects/:code/registers/:register/:id", recordScreen],
+  ["/projects/:code/years", yearsScreen],
   ["/projects/:code/import", importScreen],
   ["/projects/:code/outputs", outputsScreen],
   ["/projects/:code/members", membersScreen],

@@ -58,7 +58,7 @@ export function shareOf(cells, measure, where) {
   const samples = (/** @type {"sampled" | "mounted" | "visible" | "uv"} */ stage) => named("samples", "number", cells.flatMap((one) => one[stage]), within);
   if (measure === "placed") return { part: counted("layers", sum(cells, "placed"), { ...within, "where.generation": "(not blank)" }), whole: counted("layers", sum(cells, "layers"), within) };
   if (measure === "dated") {
-    const space = where.space ? { space: where.space } : {};
+    const space = whereOf(where.space ? { space: where.space } : {});
     const all = (/** @type {"dated" | "generations"} */ name) => named("generations", "name", [...new Set(cells.flatMap((one) => one[name]))], space);
     return { part: all("dated"), whole: all("generations") };
   }

@@ -23,7 +23,7 @@ export const PRIORS = /** @type {const} */ ([
 export const NARROWEST = 5;
 const STEPS = [1, 2, 5, 10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000, 5000];
 
-/** @param {URLSearchParams} query @returns {View} */
+/** @param {{ get(name: string): string | null }} query @returns {View} */
 export function fromQuery(query) {
   const [from, to] = [whole(query.get("from")), whole(query.get("to"))];
   return {

@@ -1,6 +1,7 @@
 /** Help on keys. Keys of one character can be switched off, because they get in the way of speech input. */
 
 import { button, h } from "./parts/dom.js";
+import { showPurposes } from "./parts/say.js";
 
 const KEPT = "undercoat single keys";
 const KEYS = [
@@ -38,6 +39,10 @@ export function showHelp() {
   } },
     h("h2", { id: "help-title" }, "Keys"), more.keys.length > 0 && [h("h3", null, more.title), listed(more.keys), h("h3", null, "Everywhere")], listed(KEYS),
     h("p", null, on, " ", h("label", { for: "single-keys" }, "Keys of one character (as ? and /) are on")),
+    h("p", null, button("Show again what each screen is for", (event) => {
+      showPurposes();
+      if (event.target instanceof HTMLElement) event.target.replaceWith("Each screen says again what it is for, from the next time you come to it.");
+    }, { class: "quiet" })),
     h("p", { class: "buttons" }, button("Close", () => dialog.close(), { class: "main" })));
   document.body.append(dialog);
   dialog.showModal();

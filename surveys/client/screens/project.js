@@ -1,27 +1,27 @@
-/** One project at a glance: its spaces, what changed lately, and what cannot all be true of its years. */
+/** Standing: one project at a glance: what is covered and what is missing, what was done lately, what cannot all be true of its years. */
 
 import { isStop } from "../api/http.js";
-import { all, changes, project as readProject } from "../api/records.js";
-import { ask, chart, dating } from "../api/work.js";
+import { all, project as readProject } from "../api/records.js";
+import { coverage as readCoverage } from "../api/results.js";
+import { ask } from "../api/work.js";
 import { path, withQuery } from "../lib/paths.js";
 import { ago, count, moment, number } from "../lib/words.js";
-import { acts, register, summary } from "../model/changes.js";
-import { mayWrite } from "../model/roles.js";
 import { outcome } from "../model/jobs.js";
+import { mayWrite } from "../model/roles.js";
+import { measureOf } from "../model/standing.js";
+import { alsoTell } from "./help.js";
 import { button, h, link, refill, stateOf, time } from "./parts/dom.js";
-import { busy, purpose, refusals, reportUnexpected } from "./parts/say.js";
+import { busy, purpose, refusals } from "./parts/say.js";
 import { table } from "./parts/table.js";
 import { freshness, watch } from "./parts/watching.js";
+import { lately } from "./standing/lately.js";
+import { matrix } from "./standing/matrix.js";
+import { conflictList, missing } from "./standing/missing.js";
 
 /** @typedef {import("../model/types.js").Project} Project */
 /** @typedef {import("../model/types.js").Space} Space */
+/** @typedef {import("../model/standing.js").Coverage} Coverage */
 /** @typedef {import("./parts/visit.js").Visit} Visit */
-/** @typedef {import("../model/types.js").DateConflict} DateConflict */
-
-// An import is one act of thousands of lines, so one reads back in steps until there are a few acts to tell.
-const LATELY = 1000;
-const STEPS = 3;
-const ACTS_SHOWN = 12;
 
 /** @type {import("./parts/visit.js").Screen} */
 export async function projectScreen(visit) {
@@ -30,20 +30,46 @@ export async function projectScreen(visit) {
   if (project.role === "contractor") return forContractor(project);
   /** @type {Space[]} */
   const spaces = await all(code, "spaces", {}, visit.signal);
+  const [covered, lacking, disputed] = [section("coverage", "Coverage"), section("missing", "What would add most"), section("conflicts", "Conflicts of date")];
+  alsoTell("Standing", [["arrow keys", "from number to number in the table of coverage"], ["Enter", "open the records behind a number"]], visit.signal);
+  const listed = h("div");
+  const states = spacesTable(code, spaces);
+  refill(listed, states.place);
+  readCoverage(code, visit.signal).then((coverage) => {
+    refill(covered.place, coverage.cells.length === 0
+      ? h("p", { class: "empty" }, "There is no element yet, so nothing can be covered. Import a workbook, or begin in the register of elements.")
+      : matrix(code, coverage, project.element_classes ?? [], measureOf(visit.query.get("show"))));
+    refill(lacking.place, coverage.cells.length > 0 && missing(code, coverage));
+    lacking.element.hidden = coverage.cells.length === 0;
+    refill(disputed.place, !coverage.dating_current && coverage.conflicts.length > 0 && h("p", { class: "hint" }, "Worked out from the record as it is now."),
+      conflictList(code, coverage.conflicts));
+    states.tell(coverage);
+  }).catch((error) => {
+    if (isStop(error)) return;
+    refill(covered.place, covered.problem.place);
+    covered.problem.show(error);
+    for (const one of [lacking, disputed]) one.element.hidden = true;
+  });
   return {
     title: project.name,
     project,
     here: "overview",
     body: [
-      purpose("The whole structure at a glance: what is recorded in each space, how far it is correlated, and what the team has done lately."),
+      purpose("Where the study stands: what is covered in each space, what would add most, what each discipline has found lately. Every number opens its records."),
       project.summary ? h("p", { class: "summary" }, project.summary) : null,
       freshness(visit, code, project.cursor),
       deeds(visit, project, spaces),
-      h("section", { "aria-labelledby": "spaces" }, h("h2", { id: "spaces" }, "Spaces"), totals(spaces), spacesTable(visit, code, spaces)),
-      conflictsOfDate(visit, code),
+      covered.element, lacking.element, disputed.element,
       lately(visit, project),
+      h("section", { "aria-labelledby": "spaces" }, h("h2", { id: "spaces" }, "Spaces"), totals(spaces), listed),
     ],
   };
+}
+
+/** @param {string} id @param {string} title */
+function section(id, title) {
+  const place = h("div", null, h("p", null, "Working out how far the study has come …"));
+  return { place, problem: refusals(), element: h("section", { "aria-labelledby": id }, h("h2", { id }, title), place) };
 }
 
 /** @param {Project} project */
@@ -90,101 +116,46 @@ function totals(spaces) {
   ].join(", "), ".");
 }
 
-/** @param {Visit} visit @param {string} code @param {Space[]} spaces */
-function spacesTable(visit, code, spaces) {
-  /** @type {[Space, HTMLElement][]} */
-  const unsure = [];
+/** @param {string} code @param {Space[]} spaces */
+function spacesTable(code, spaces) {
+  /** @type {Map<string, HTMLElement>} */
+  const unsure = new Map();
   const rows = spaces.map((space) => {
     const standing = h("span", { class: "standing" });
     if (space.layer_count === 0) standing.textContent = "no layers yet";
     else if (!space.correlated_at) refill(standing, stateOf({ mark: "○", word: "not correlated" }));
-    else unsure.push([space, standing]);
+    else {
+      unsure.set(space.id, standing);
+      refill(standing, when(space));
+    }
     return [
       link(path("projects", code, "spaces", space.number), space.number), space.name, space.storey, space.kind,
-      number(space.element_count), number(space.sample_count), number(space.layer_count), number(space.generation_count), standing,
+      ...(/** @type {const} */ (["element", "sample", "layer", "generation"])).map((one) => counted(code, `${one}s`, space, space[`${one}_count`])), standing,
     ];
   });
-  askWhetherCurrent(visit, code, unsure).catch((error) => !isStop(error) && reportUnexpected(error));
-  return table("Spaces", ["Number", "Name", "Storey", "Kind", "Elements", "Samples", "Layers", "Generations", "Correlated"], rows, {
+  const place = table("Spaces", ["Number", "Name", "Storey", "Kind", "Elements", "Samples", "Layers", "Generations", "Correlated"], rows, {
     numeric: [4, 5, 6, 7], empty: "There are no spaces yet. Import a workbook, or add one in the register of spaces.",
   });
+  return {
+    place,
+    /** @param {Coverage} coverage */
+    tell(coverage) {
+      const current = new Map(coverage.spaces.map((one) => [one.id, one.current]));
+      for (const space of spaces) {
+        const shown = unsure.get(space.id);
+        if (shown) refill(shown, stateOf(current.get(space.id) ? { mark: "●", word: "up to date" } : { mark: "◑", word: "out of date" }), ", ", when(space));
+      }
+    },
+  };
 }
 
-/** One after the other: each answer costs the service a whole chart. @param {Visit} visit @param {string} code @param {[Space, HTMLElement][]} unsure */
-async function askWhetherCurrent(visit, code, unsure) {
-  for (const [space, place] of unsure) {
-    const when = space.correlated_at ?? "";
-    refill(place, time(when, ago(when, Date.now()), moment(when)));
-  }
-  for (const [space, place] of unsure) {
-    const { current } = await chart(code, space.id, visit.signal);
-    const when = space.correlated_at ?? "";
-    const state = current ? { mark: "●", word: "up to date" } : { mark: "◑", word: "out of date" };
-    refill(place, stateOf(state), ", ", time(when, ago(when, Date.now()), moment(when)));
-  }
+/** @param {Space} space */
+function when(space) {
+  const at = space.correlated_at ?? "";
+  return time(at, ago(at, Date.now()), moment(at));
 }
 
-/** @param {Visit} visit @param {string} code */
-function conflictsOfDate(visit, code) {
-  const place = h("div", null, h("p", null, "Working out what the record says of the years …"));
-  dating(code, visit.signal).then(({ conflicts }) => {
-    refill(place, conflicts.length === 0
-      ? h("p", null, "Nothing that is recorded contradicts anything else about the years.")
-      : h("ul", { class: "conflicts" }, conflicts.map((one) => conflictItem(code, one))));
-  }).catch((error) => {
-    if (isStop(error)) return;
-    const problem = refusals();
-    refill(place, problem.place);
-    problem.show(error);
-  });
-  return h("section", { "aria-labelledby": "conflicts" }, h("h2", { id: "conflicts" }, "Conflicts of date"), place);
-}
-
-/** @param {string} code @param {DateConflict} conflict */
-function conflictItem(code, conflict) {
-  const records = conflict.records.map((one, index) => [index > 0 ? ", " : "", recordLink(code, one)]);
-  return h("li", null, h("p", null, conflict.sentence), records.length > 0 && h("p", { class: "records" }, "Records: ", records.flat()));
-}
-
-/** @param {string} code @param {{ kind: string, key: string, id: string | null }} one */
-function recordLink(code, one) {
-  const name = `${one.kind} ${one.key}`;
-  const collection = register(one.kind === "material" ? "layer" : one.kind);
-  if (one.id && collection) return link(path("projects", code, "registers", collection, one.id), name);
-  if (one.kind === "generation" || one.kind === "order") return link(path("projects", code, "spaces", one.key.split("/")[0] ?? ""), name);
-  if (one.kind === "material") {
-    const layer = one.key.split(" ")[0] ?? "";
-    return link(withQuery(path("projects", code, "registers", "layers"), { search: layer }), name);
-  }
-  return name;
-}
-
-/** @param {Visit} visit @param {Project} project */
-function lately(visit, project) {
-  const place = h("div", null, h("p", null, "Reading the history …"));
-  recent(visit, project).then(({ lines, from }) => {
-    const told = acts(lines);
-    const first = told.at(-1);
-    const cut = (/** @type {typeof first} */ one) => from > 0 && one === first;
-    told.splice(ACTS_SHOWN);
-    refill(place, told.length === 0
-      ? h("p", null, "Nothing has been written yet.")
-      : h("ol", { class: "changes" }, told.map((one) => h("li", null,
-          time(one.at, ago(one.at, Date.now()), moment(one.at)), ` ${one.actor} ${cut(one) ? "(among more) " : ""}${summary(one.lines)}`, one.reason && h("span", { class: "reason" }, ` – ${one.reason}`)))));
-  }).catch((error) => !isStop(error) && reportUnexpected(error));
-  return h("section", { "aria-labelledby": "changes" }, h("h2", { id: "changes" }, "Recent changes"), place);
-}
-
-/** @param {Visit} visit @param {Project} project */
-async function recent(visit, project) {
-  /** @type {import("../model/types.js").Change[]} */
-  let lines = [];
-  let from = project.cursor ?? 0;
-  for (let step = 0; step < STEPS && from > 0 && acts(lines).length <= ACTS_SHOWN; step += 1) {
-    const before = Math.max(0, from - LATELY);
-    const found = await changes(project.code, before, visit.signal, { limit: Math.max(1, from - before) });
-    lines = [...found.changes, ...lines];
-    from = before;
-  }
-  return { lines, from };
+/** @param {string} code @param {string} collection @param {Space} space @param {number} many */
+function counted(code, collection, space, many) {
+  return many > 0 ? link(withQuery(path("projects", code, "registers", collection), { space: space.number }), number(many)) : number(many);
 }

@@ -48,9 +48,10 @@ export function shell(signOut) {
 function menu(project, here) {
   const base = ["projects", project.code];
   const entries = [
-    ["overview", "Overview", path(...base), true],
+    ["overview", "Standing", path(...base), true],
     ["bench", "Bench", path(...base, "bench"), maySee(project.role)],
     ["registers", "Registers", path(...base, "registers", "elements"), maySee(project.role)],
+    ["years", "Years", path(...base, "years"), maySee(project.role)],
     ["import", "Import", path(...base, "import"), mayWrite(project.role)],
     ["outputs", "Outputs", path(...base, "outputs"), maySee(project.role)],
     ["members", "Members", path(...base, "members"), maySee(project.role)],

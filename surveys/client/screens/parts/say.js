@@ -66,9 +66,34 @@ export async function busy(pressed, place, deed) {
   }
 }
 
-/** A line on what a screen is for. @param {string} text */
+const READ = "undercoat lines read";
+
+/** A line on what a screen is for, until one has read it. @param {string} text */
 export function purpose(text) {
-  return h("p", { class: "purpose" }, text);
+  if (read().includes(text)) return null;
+  const line = h("p", { class: "purpose" }, text, " ", h("button", {
+    type: "button", class: "quiet", onclick: () => {
+      localStorage.setItem(READ, JSON.stringify([...read(), text]));
+      document.querySelector("h1")?.focus();
+      line.remove();
+    },
+  }, "Got it", h("span", { class: "hidden" }, ": do not show this line any more")));
+  return line;
+}
+
+/** The lines that were read. @returns {string[]} */
+function read() {
+  try {
+    const kept = JSON.parse(localStorage.getItem(READ) ?? "[]");
+    return Array.isArray(kept) ? kept : [];
+  } catch {
+    return [];
+  }
+}
+
+/** Show the lines on what each screen is for again. */
+export function showPurposes() {
+  localStorage.removeItem(READ);
 }
 
 /**

@@ -1,0 +1,23 @@
+/** What follows from the whole record: how far the study has come, and the years. */
+
+import { withQuery } from "../lib/paths.js";
+import { read } from "./http.js";
+import { address } from "./records.js";
+
+/** @typedef {import("../model/types.js").DateConflict} DateConflict */
+
+/** @param {string} code @param {AbortSignal} signal @returns {Promise<import("../model/standing.js").Coverage>} */
+export function coverage(code, signal) {
+  return read(address(code, "coverage"), signal);
+}
+
+/**
+ * @param {string} code @param {boolean} tentative whether tentative evidence bounds years too @param {AbortSignal} signal
+ * @returns {Promise<{
+ *   generations: import("../model/years.js").Dated[], conflicts: DateConflict[], unused: { kind: string, key: string, sentence: string }[],
+ *   spaces: { space: string, prior: string, sentence: string }[], current: boolean
+ * }>}
+ */
+export function years(code, tentative, signal) {
+  return read(withQuery(address(code, "dating"), { tentative: tentative ? "true" : null }), signal);
+}
