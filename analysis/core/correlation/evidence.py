@@ -1,4 +1,4 @@
-"""What the layers of a space say about each other, computed once: all pairs, every kind of evidence.
+"""What the layers of a space say about each other, computed once for every kind of evidence.
 
 For a layer and a generation, each kind of evidence answers with odds: how much likelier is what was seen if the layer belongs to
 the generation's other layers than if it were any layer of the space. A mate's vote is `agreement / mean agreement in the space`, so
@@ -20,28 +20,72 @@ from analysis.core.vocabulary import UV_STRENGTHS
 
 Floats = NDArray[np.float64]
 Votes = NDArray[np.float32]
-
-
-@dataclass(frozen=True, slots=True)
-class Evidence:
-    """Votes of every layer on every other. `votes[f]` is weight times odds, `weights[f]` the weight, both layers × layers.
-
-    The features f are, in order: colour on the same class, colour on another, UV, pigments, binder, texture, kind. Pairs within one sample
-    have weight 0: a sample never vouches for itself.
-    """
-
-    votes: Votes
-    weights: Votes
-    stay: Floats  # layers: probability that a layer is of the campaign of the one beneath it; 0 for the lowest of a sample
-    information: Floats  # layers: how telling the layer is, in nats
+Integers = NDArray[np.int_]
 
 
 FEATURES = 7
 _FILLING = frozenset(("and", "with", "of", "in", "a", "the", "on", "to"))
 
 
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """What one sample is told by the others.
+
+    The features f are, in order: colour on the same class, colour on another, UV, pigments, binder, texture, kind. A sample never vouches
+    for itself.
+
+    Attributes
+    ----------
+    heard : array of int
+        Layers of the other samples that this one listens to, in canonical order.
+    said : array, heard × columns
+        Of votes (weight times odds) and weights only what is anywhere other than 0.
+    columns : array of int
+        Place of each column in 2 × features × layers of the sample, laid out flat.
+    """
+
+    heard: Integers
+    said: Votes
+    columns: Integers
+
+    def whole(self, rows: Votes, layers: int) -> Floats:
+        """Rows of columns, laid out in full: rows to 2 × features × layers × rows."""
+        full = np.zeros((2 * FEATURES * layers, len(rows)))
+        full[self.columns] = rows.T
+        return full.reshape(2, FEATURES, layers, len(rows))
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What every sample is told, and what each layer says by itself."""
+
+    hearings: tuple[Hearing, ...]
+    stay: Floats  # layers: probability that a layer is of the campaign of the one beneath it; 0 for the lowest of a sample
+    information: Floats  # layers: how telling the layer is, in nats
+
+
+@dataclass(frozen=True, slots=True)
+class _Looks:
+    """What was observed, as arrays over the layers of the space."""
+
+    owner: Integers
+    classes: Integers
+    elements: Integers
+    groups: Integers
+    kinds: Integers
+    apart: NDArray[np.bool_]
+    lab: Floats
+    spread: Floats
+    uv: Integers  # row of the two tables
+    uv_agreement: Floats
+    uv_known: NDArray[np.bool_]
+    pigments: Floats  # layers × names: 1 where named; likewise below with words
+    binder: Floats
+    texture: Floats
+
+
 def gather(samples: Sequence[Sample], parameters: Parameters) -> Evidence:
-    """Compare all layers of a space.
+    """Compare the layers of a space.
 
     Parameters
     ----------
@@ -55,56 +99,125 @@ def gather(samples: Sequence[Sample], parameters: Parameters) -> Evidence:
 
     Notes
     -----
-    Time and memory grow with the square of the number of layers.
+    Time and memory grow with the square of the number of samples up to `listens_to`, beyond it in proportion.
     """
-    layers = [layer for sample in samples for layer in sample.layers]
-    owner = np.array([number for number, sample in enumerate(samples) for _ in sample.layers], dtype=int)
-    classes = np.array([_number(samples, sample.element_class) for sample in samples for _ in sample.layers], dtype=int)
-    elements = np.array([f"{sample.element}" for sample in samples for _ in sample.layers], dtype=object)
-    groups = np.array([films.group_of(layer.kind) for layer in layers], dtype=int)
-    foreign = owner[:, None] != owner[None, :]
-    same_class = classes[:, None] == classes[None, :]
-    same_element = elements[:, None] == elements[None, :]
-    likeness = films.LIKENESS[groups[:, None], groups[None, :]]
-    lab, spread = _colours(layers, parameters)
-    differences = delta_e_2000(lab[:, None, :], lab[None, :, :]) if layers else np.zeros((0, 0))
-    colour = _colour_agreement(differences, spread, parameters)
-    both = np.isfinite(lab[:, 0])[:, None] & np.isfinite(lab[:, 0])[None, :]
-    colour = np.where(both, colour, 0.0)
+    looks = _looks(samples, parameters)
+    edges = np.concatenate([[0], np.cumsum([len(sample.layers) for sample in samples])]).astype(int)
+    hearings = []
+    information = np.zeros(len(looks.owner))
+    for number in range(len(samples)):
+        own = np.arange(edges[number], edges[number + 1])
+        told = _told_by(samples, number, parameters.listens_to)
+        heard = np.concatenate([np.zeros(0, dtype=int), *(np.arange(edges[other], edges[other + 1]) for other in told)])
+        hearing, information[own] = _listen(looks, own, heard, parameters)
+        hearings.append(hearing)
+    return Evidence(tuple(hearings), _stay(samples, looks, parameters), information)
+
+
+def _told_by(samples: Sequence[Sample], number: int, most: int) -> list[int]:
+    """The samples that one listens to: of its own element, of its own class up to half, then of other classes, longest first."""
+    one = samples[number]
+    others = [other for other in range(len(samples)) if other != number and samples[other].layers]
+    if len(others) <= most:
+        return others
+    others.sort(key=lambda other: (samples[other].element != one.element, -len(samples[other].layers), other))
+    kin = [other for other in others if samples[other].element_class == one.element_class]
+    rest = [other for other in others if samples[other].element_class != one.element_class]
+    room = max(most // 2, most - len(rest))
+    chosen = kin[:room]
+    return sorted(chosen + rest[: most - len(chosen)])
+
+
+def _listen(looks: _Looks, own: Integers, heard: Integers, parameters: Parameters) -> tuple[Hearing, Floats]:
+    """Compare the layers of one sample with those it hears. Rareness is judged among both."""
+    space = np.sort(np.concatenate([own, heard]))
+    foreign = np.broadcast_to(np.isin(space, heard), (len(own), len(space)))
+    row, column = own[:, None], space[None, :]
+    same_class = looks.classes[row] == looks.classes[column]
+    same_element = looks.elements[row] == looks.elements[column]
+    likeness = films.LIKENESS[looks.groups[row], looks.groups[column]]
+    differences = delta_e_2000(looks.lab[own][:, None, :], looks.lab[space][None, :, :])
+    both = np.isfinite(looks.lab[own, 0])[:, None] & np.isfinite(looks.lab[space, 0])[None, :]
+    colour = np.where(both, _colour_agreement(differences, looks.spread[own], looks.spread[space], parameters), 0.0)
     leaning = likeness * np.where(same_class, parameters.background_class_share, 1.0)
     odds = _odds(colour, np.where(both, leaning, 0.0), parameters)
 
-    apart = np.array([sample.element_class in films.APART for sample in samples for _ in sample.layers], dtype=bool)
-    across = np.where(apart[:, None] | apart[None, :], parameters.apart_class, parameters.other_class)
-    own = np.where(same_element, parameters.same_element, parameters.same_class)
+    across = np.where(looks.apart[row] | looks.apart[column], parameters.apart_class, parameters.other_class)
+    kin = np.where(same_element, parameters.same_element, parameters.same_class)
     seen = both & foreign
     pairs = [
-        (odds, np.where(seen & same_class, own * likeness, 0.0)),
+        (odds, np.where(seen & same_class, kin * likeness, 0.0)),
         (odds, np.where(seen & ~same_class, across * likeness, 0.0)),
     ]
-    lightness = np.where(both, np.abs(np.nan_to_num(lab[:, None, 0]) - np.nan_to_num(lab[None, :, 0])), parameters.lightness_reach * 0.8)
+    lightness = np.where(
+        both, np.abs(np.nan_to_num(looks.lab[row, 0]) - np.nan_to_num(looks.lab[column, 0])), parameters.lightness_reach * 0.8
+    )
     reach = likeness * np.exp(-((lightness / parameters.lightness_reach) ** 2))
-    uv, uv_seen = _uv_agreement(layers, parameters)
-    pigment, pigment_seen = _pigment_agreement(layers, parameters)
-    binder, binder_seen = _word_agreement([layer.binder for layer in layers], parameters.binder_miss)
-    texture, texture_seen = _word_agreement([layer.texture for layer in layers], parameters.texture_miss)
-    materials = ((uv, uv_seen, reach), (pigment, pigment_seen, reach), (binder, binder_seen, likeness), (texture, texture_seen, likeness))
-    for agreement, observed, weight in materials:
+    uv = (looks.uv_agreement[looks.uv[row], looks.uv[column]], looks.uv_known[looks.uv[row], looks.uv[column]], reach)
+    pigment = (*_common(looks.pigments, own, space, parameters.pigment_miss), reach)
+    binder = (*_common(looks.binder, own, space, parameters.binder_miss), likeness)
+    texture = (*_common(looks.texture, own, space, parameters.texture_miss), likeness)
+    for agreement, observed, weight in (uv, pigment, binder, texture):
         pairs.append((_odds(agreement, np.where(observed, weight, 0.0), parameters), np.where(observed & foreign, weight, 0.0)))
-    kind = np.array([layer.kind for layer in layers], dtype=object)
-    kinds = (kind[:, None] == kind[None, :]).astype(float)
+    kinds = (looks.kinds[row] == looks.kinds[column]).astype(float)
     kind_weight = np.where(foreign, np.where(same_class, 1.0, 0.4), 0.0)
     pairs.append((_odds(kinds, np.ones_like(kinds), parameters), kind_weight))
 
-    weights = np.stack([weight for _, weight in pairs]).astype(np.float32)
-    votes = np.stack([odd * weight for odd, weight in pairs]).astype(np.float32)
-    stay = _stay(samples, groups, differences, uv, uv_seen, parameters)
-    rare = np.log(np.maximum(1.0, np.where(np.isfinite(lab[:, 0]), np.diagonal(odds), 1.0))) if layers else np.zeros(0)
-    return Evidence(votes, weights, stay, rare)
+    others = np.searchsorted(space, heard)
+    votes = [odd[:, others] * weight[:, others] for odd, weight in pairs]
+    said = np.concatenate(votes + [weight[:, others] for _, weight in pairs]).T.astype(np.float32)
+    columns = np.flatnonzero(said.any(axis=0))
+    rare = odds[np.arange(len(own)), np.searchsorted(space, own)]
+    information = np.log(np.maximum(1.0, np.where(np.isfinite(looks.lab[own, 0]), rare, 1.0)))
+    return Hearing(heard, np.ascontiguousarray(said[:, columns]), columns), information
 
 
-def _number(samples: Sequence[Sample], element_class: str) -> int:
-    return sorted({sample.element_class for sample in samples}).index(element_class)
+def _looks(samples: Sequence[Sample], parameters: Parameters) -> _Looks:
+    layers = [layer for sample in samples for layer in sample.layers]
+    lab, spread = _colours(layers, parameters)
+    where, agreement, known = _uv_agreement(layers, parameters)
+    return _Looks(
+        owner=np.array([number for number, sample in enumerate(samples) for _ in sample.layers], dtype=int),
+        classes=_numbered([sample.element_class for sample in samples for _ in sample.layers]),
+        elements=_numbered([sample.element for sample in samples for _ in sample.layers]),
+        groups=np.array([films.group_of(layer.kind) for layer in layers], dtype=int),
+        kinds=_numbered([layer.kind for layer in layers]),
+        apart=np.array([sample.element_class in films.APART for sample in samples for _ in sample.layers], dtype=bool),
+        lab=lab,
+        spread=spread,
+        uv=where,
+        uv_agreement=agreement,
+        uv_known=known,
+        pigments=_members([words.materials(layer.pigments) for layer in layers]),
+        binder=_members([_words(layer.binder) for layer in layers]),
+        texture=_members([_words(layer.texture) for layer in layers]),
+    )
+
+
+def _numbered(names: Sequence[str]) -> Integers:
+    number = {name: at for at, name in enumerate(sorted(set(names)))}
+    return np.array([number[name] for name in names], dtype=int)
+
+
+def _members(sets: Sequence[frozenset[str]]) -> Floats:
+    """Layers × names: 1 where the layer has the name."""
+    number = {name: at for at, name in enumerate(sorted(set().union(*sets)))}
+    member = np.zeros((len(sets), len(number)))
+    for row, names in enumerate(sets):
+        member[row, [number[name] for name in names]] = 1.0
+    return member
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(words.plain(text).replace(",", " ").replace(";", " ").split()) - _FILLING
+
+
+def _common(member: Floats, rows: Integers, columns: Integers, miss: float) -> tuple[Floats, NDArray[np.bool_]]:
+    """Share of common names of the shorter list, never less than `miss`, and whether both layers have any."""
+    common = member[rows] @ member[columns].T
+    size, other = member[rows].sum(axis=1)[:, None], member[columns].sum(axis=1)[None, :]
+    share = common / np.maximum(1.0, np.minimum(size, other))
+    return miss + (1.0 - miss) * share, (size > 0) & (other > 0)
 
 
 def _colours(layers: Sequence[Layer], parameters: Parameters) -> tuple[Floats, Floats]:
@@ -126,9 +239,9 @@ def _colours(layers: Sequence[Layer], parameters: Parameters) -> tuple[Floats, F
     return lab, spread
 
 
-def _colour_agreement(differences: Floats, spread: Floats, parameters: Parameters) -> Floats:
+def _colour_agreement(differences: Floats, spread: Floats, other: Floats, parameters: Parameters) -> Floats:
     """Agreement in 0..1: a normal reading error, with a share of readings that are a chip out."""
-    variance = spread[:, None] ** 2 + spread[None, :] ** 2
+    variance = spread[:, None] ** 2 + other[None, :] ** 2
     far = variance + parameters.chip_off_spread**2
     near = np.exp(-0.5 * differences**2 / variance)
     off = np.exp(-0.5 * differences**2 / far) * np.sqrt(variance / far)
@@ -143,8 +256,8 @@ def _odds(agreement: Floats, weight: Floats, parameters: Parameters) -> Floats:
     return result
 
 
-def _uv_agreement(layers: Sequence[Layer], parameters: Parameters) -> tuple[Floats, NDArray[np.bool_]]:
-    """Agreement of UV responses in 0..1 and whether both were observed. Worked out once for each pair of distinct responses."""
+def _uv_agreement(layers: Sequence[Layer], parameters: Parameters) -> tuple[Integers, Floats, NDArray[np.bool_]]:
+    """Number of each layer's UV response and, for each pair of responses, their agreement in 0..1 and whether both tell anything."""
     seen = [
         (words.hues(layer.uv_colour) if layer.uv_colour else frozenset(), layer.uv_strength if layer.uv_strength in UV_STRENGTHS else "")
         for layer in layers
@@ -162,47 +275,20 @@ def _uv_agreement(layers: Sequence[Layer], parameters: Parameters) -> tuple[Floa
                 penalty += parameters.uv_strength * abs(UV_STRENGTHS.index(strength) - UV_STRENGTHS.index(other_strength))
                 known[row, column] = True
             table[row, column] = np.exp(-penalty)
-    where = np.array([distinct.index(each) for each in seen], dtype=int)
-    return table[where[:, None], where[None, :]], known[where[:, None], where[None, :]]
+    number = {each: at for at, each in enumerate(distinct)}
+    return np.array([number[each] for each in seen], dtype=int), table, known
 
 
-def _pigment_agreement(layers: Sequence[Layer], parameters: Parameters) -> tuple[Floats, NDArray[np.bool_]]:
-    """Share of common pigments, never less than `pigment_miss`, and whether pigments of both are known."""
-    sets = [words.materials(layer.pigments) for layer in layers]
-    names = sorted(set().union(*sets)) if sets else []
-    member = np.array([[name in each for name in names] for each in sets], dtype=float).reshape(len(sets), len(names))
-    common = member @ member.T
-    size = member.sum(axis=1)
-    smaller = np.minimum(size[:, None], size[None, :])
-    share = common / np.maximum(1.0, smaller)
-    known = (size[:, None] > 0) & (size[None, :] > 0)
-    return parameters.pigment_miss + (1.0 - parameters.pigment_miss) * share, known
-
-
-def _word_agreement(texts: Sequence[str], miss: float) -> tuple[Floats, NDArray[np.bool_]]:
-    """Share of common words of the shorter text, never less than `miss`, and whether there are two texts."""
-    sets = [frozenset(words.plain(text).replace(",", " ").replace(";", " ").split()) - _FILLING for text in texts]
-    distinct = sorted(set(sets), key=sorted)
-    table = np.array(
-        [[miss + (1.0 - miss) * len(one & other) / max(1, min(len(one), len(other))) for other in distinct] for one in distinct]
-    )
-    where = np.array([distinct.index(each) for each in sets], dtype=int)
-    known = np.array([bool(each) for each in sets], dtype=bool)
-    if not sets:
-        return np.zeros((0, 0)), np.zeros((0, 0), dtype=bool)
-    return table[where[:, None], where[None, :]], known[:, None] & known[None, :]
-
-
-def _stay(
-    samples: Sequence[Sample], groups: NDArray[np.int_], differences: Floats, uv: Floats, uv_seen: NDArray[np.bool_], parameters: Parameters
-) -> Floats:
+def _stay(samples: Sequence[Sample], looks: _Looks, parameters: Parameters) -> Floats:
     """Probability that each layer is of the campaign of the one beneath, from kinds, boundary and likeness."""
     boundary = {
         "fused": parameters.boundary_fused,
         "sharp": parameters.boundary_sharp,
         **dict.fromkeys(("soiled", "weathered", "cracked", "scraped or scorched"), parameters.boundary_aged),
     }
+    groups = looks.groups
     stay = np.zeros(len(groups))
+    differences = np.append(np.nan, delta_e_2000(looks.lab[:-1], looks.lab[1:])) if len(groups) else stay
     first = 0
     for sample in samples:
         for upper in range(first + 1, first + len(sample.layers)):
@@ -212,11 +298,13 @@ def _stay(
             if sample.layers[upper - first].kind != "soiling":
                 log_odds += boundary.get(sample.layers[upper - first].lower_boundary, 0.0)
             if groups[lower] == groups[upper]:
-                difference = differences[lower, upper]
+                difference = differences[upper]
                 if np.isfinite(difference):
                     log_odds += parameters.like_neighbours * (1.0 if difference < 4.0 else -1.0 if difference > 10.0 else 0.0)
-                if uv_seen[lower, upper]:
-                    log_odds += parameters.like_neighbours * (0.5 if uv[lower, upper] > 0.7 else -1.0 if uv[lower, upper] < 0.3 else 0.0)
+                glow = looks.uv[lower], looks.uv[upper]
+                if looks.uv_known[glow]:
+                    uv = looks.uv_agreement[glow]
+                    log_odds += parameters.like_neighbours * (0.5 if uv > 0.7 else -1.0 if uv < 0.3 else 0.0)
             stay[upper] = 1.0 / (1.0 + np.exp(-log_odds))
         first += len(sample.layers)
     return stay

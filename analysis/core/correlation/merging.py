@@ -12,10 +12,9 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.core.correlation.profile import Arrangement, Problem, combine, grouped, occupation
+from analysis.core.correlation.profile import Arrangement, Problem, combine, grouped, occupation, vote_sums_of
 
 Floats = NDArray[np.float64]
-Votes = NDArray[np.float32]
 
 
 def join_generations(problem: Problem, arrangement: Arrangement, heat: float = 1.0) -> Arrangement:
@@ -46,17 +45,16 @@ def join_generations(problem: Problem, arrangement: Arrangement, heat: float = 1
     return arrangement
 
 
-def vote_sums(problem: Problem, arrangement: Arrangement) -> Votes:
+def vote_sums(problem: Problem, arrangement: Arrangement) -> Floats:
     """Votes and weights for every layer, summed over each generation: 2 × features × layers × generations."""
-    sums = grouped(problem.whole, arrangement).T
-    result: Votes = np.ascontiguousarray(sums).reshape(2, -1, problem.layers, arrangement.count)
-    return result
+    filled = [sample for sample, (first, last) in enumerate(problem.bounds) if last > first]
+    return np.concatenate([vote_sums_of(problem, sample, arrangement) for sample in filled], axis=2)
 
 
-def joining_gains(problem: Problem, arrangement: Arrangement, sums: Votes) -> Floats:
+def joining_gains(problem: Problem, arrangement: Arrangement, sums: Floats) -> Floats:
     """Gain in log probability from joining each pair, generations × generations (older, newer); -inf where it may not be."""
     alone, joined = _agreement(problem, arrangement, sums)
-    gain = grouped(joined - alone[:, None], arrangement)
+    gain = grouped(joined - alone[:, None], arrangement.place, arrangement.count)
     gain = problem.parameters.join_agreement * (gain + gain.T)
     present, spanned = occupation(problem, arrangement)
     gain += _occupation_gain(problem, present, spanned)
@@ -67,7 +65,7 @@ def joining_gains(problem: Problem, arrangement: Arrangement, sums: Votes) -> Fl
     return gain
 
 
-def _agreement(problem: Problem, arrangement: Arrangement, sums: Votes) -> tuple[Floats, Floats]:
+def _agreement(problem: Problem, arrangement: Arrangement, sums: Floats) -> tuple[Floats, Floats]:
     """Log odds of each layer in its own generation, and in its own joined with every other."""
     own = sums[:, :, np.arange(problem.layers), arrangement.place]
     alone = np.log(combine(problem.parameters, own[0], own[1]))

@@ -59,6 +59,7 @@ class Parameters:
     generation_cost: float = -2.0  # log odds against one more generation, beside what it leaves out; tuned
     join_agreement: float = 0.5  # every pair of layers is counted from both sides, so half of it
     least_gain: float = 1.0  # log odds from which two generations are joined
+    listens_to: int = 40  # samples that one sample is compared with; beyond so many, more add time and little else
     # Search.
     # Independent starts, because arrangements far apart may be equally likely: about `effort` / samples of them, within limits.
     # Many samples steady each other and need fewer.

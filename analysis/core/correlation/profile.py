@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from analysis.core.correlation.alignment import Chain, walk
 from analysis.core.correlation.constraints import Constraints
-from analysis.core.correlation.evidence import FEATURES, Evidence
+from analysis.core.correlation.evidence import Evidence
 from analysis.core.correlation.parameters import Parameters
 from analysis.core.correlation.values import Sample
 
@@ -31,9 +31,7 @@ class Problem:
     base: Floats  # samples: probability that it begins late
     top: Floats  # samples: probability that it ends early
     kinship: Floats  # samples × samples: what one says about the other being left out; 0 with itself
-    whole: NDArray[np.float32]  # layers × votes and weights for all layers, one feature beside the other
     left_out: Floats  # log probability of a campaign by how many samples show it, and how many reach over it
-    stacked: tuple[NDArray[np.float32], ...]  # samples: the same for the layers of each sample only
     layers: int
 
 
@@ -48,10 +46,6 @@ def state_problem(samples: Sequence[Sample], evidence: Evidence, constraints: Co
     kinship = np.where(same, 1.0, parameters.occupancy_other_class)
     np.fill_diagonal(kinship, 0.0)
     count = int(edges[-1])
-    stacked = tuple(
-        np.ascontiguousarray(np.concatenate([evidence.votes[:, first:last], evidence.weights[:, first:last]]).reshape(-1, count).T)
-        for first, last in bounds
-    )
     return Problem(
         parameters=parameters,
         evidence=evidence,
@@ -61,9 +55,7 @@ def state_problem(samples: Sequence[Sample], evidence: Evidence, constraints: Co
         base=np.array([begins.get(sample.base_state, parameters.begins_late_broken) for sample in samples]),
         top=np.array([ends.get(sample.top_state, parameters.ends_early_unknown) for sample in samples]),
         kinship=kinship,
-        whole=np.ascontiguousarray(np.concatenate([evidence.votes, evidence.weights]).reshape(-1, count).T),
         left_out=_left_out(len(samples), parameters),
-        stacked=stacked,
         layers=count,
     )
 
@@ -147,16 +139,24 @@ def start(problem: Problem) -> Arrangement:
     return Arrangement(problem.constraints.anchor.copy(), np.arange(count), count)
 
 
-def grouped(rows: NDArray[Any], arrangement: Arrangement) -> NDArray[Any]:
+def grouped(rows: NDArray[Any], place: Integers, count: int) -> NDArray[Any]:
     """Sum the rows of layers, generation by generation: layers × anything to generations × anything.
 
-    Written without a matrix product on purpose: the product's threads cost more than they bring at this size.
+    Written without a matrix product on purpose: its threads cost more than they bring at this size, and may sum in another order.
+
+    Parameters
+    ----------
+    rows : array, layers × anything
+    place : array of int, layers
+        Generation of each, -1 for none.
+    count : int
+        Generations.
     """
-    placed = np.flatnonzero(arrangement.place >= 0)
-    place = arrangement.place[placed]
+    placed = np.flatnonzero(place >= 0)
+    place = place[placed]
     ordered = rows.take(placed[np.argsort(place, kind="stable")], axis=0)
-    result = np.zeros((arrangement.count, rows.shape[1]), dtype=rows.dtype)
-    ends = np.cumsum(np.bincount(place, minlength=arrangement.count)).tolist()
+    result = np.zeros((count, rows.shape[1]), dtype=rows.dtype)
+    ends = np.cumsum(np.bincount(place, minlength=count)).tolist()
     begin = 0
     for number, end in enumerate(ends):
         if end > begin:
@@ -174,7 +174,8 @@ def odds(problem: Problem, sample: int, others: Arrangement) -> Floats:
 def vote_sums_of(problem: Problem, sample: int, others: Arrangement) -> Floats:
     """Votes and weights for the layers of a sample, summed over each generation: 2 × features × layers × generations."""
     first, last = problem.bounds[sample]
-    return grouped(problem.stacked[sample], others).T.astype(np.float64).reshape(2, FEATURES, last - first, others.count)
+    hearing = problem.evidence.hearings[sample]
+    return hearing.whole(grouped(hearing.said, others.place[hearing.heard], others.count), last - first)
 
 
 def combine(parameters: Parameters, votes: Floats, weights: Floats) -> Floats:

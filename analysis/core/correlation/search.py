@@ -25,7 +25,7 @@ class Found:
     """The final arrangement and, for every pair of layers, the share of draws in which they were of one generation."""
 
     arrangement: Arrangement
-    together: Floats
+    together: NDArray[np.float32]
 
 
 def search(problem: Problem, progress: Callable[[int, int], None] | None = None) -> Found:
@@ -61,7 +61,7 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
             if progress is not None:
                 progress(chain * parameters.sweeps + sweep + 1, steps)
         ends.append(arrangement)
-    shares = together.astype(np.float64) / max(1, chains * (parameters.sweeps - parameters.burn_in))
+    shares = together / np.float32(max(1, chains * (parameters.sweeps - parameters.burn_in)))
     ends.sort(key=lambda end: -_worth(problem, end, shares))
     settled = [_settle(problem, end, shares, filled) for end in ends[:3]]
     worths = [_worth(problem, one, shares) for one in settled]
@@ -78,11 +78,11 @@ def _progressive(problem: Problem, filled: list[int], chain: int, random: np.ran
     return arrangement
 
 
-def _worth(problem: Problem, arrangement: Arrangement, shares: Floats) -> float:
+def _worth(problem: Problem, arrangement: Arrangement, shares: NDArray[np.float32]) -> float:
     same = arrangement.place[:, None] == arrangement.place[None, :]
     for first, last in problem.bounds:
         same[first:last, first:last] = False
-    return round(float((shares[same] - problem.parameters.same_threshold).sum()), 9)
+    return round(float((shares[same] - problem.parameters.same_threshold).sum(dtype=np.float64)), 9)
 
 
 def _redraw(problem: Problem, arrangement: Arrangement, sample: int, heat: float, random: np.random.Generator) -> Arrangement:
@@ -125,16 +125,16 @@ def _draw_into(problem: Problem, others: Arrangement, sample: int, heat: float, 
     return others.placed(first, states, stays)
 
 
-def _settle(problem: Problem, arrangement: Arrangement, shares: Floats, filled: list[int]) -> Arrangement:
+def _settle(problem: Problem, arrangement: Arrangement, shares: NDArray[np.float32], filled: list[int]) -> Arrangement:
     """Move samples, one at a time, to where their pairs agree best with the shares, until nothing moves."""
-    worth = shares - problem.parameters.same_threshold
+    worth = shares - np.float32(problem.parameters.same_threshold)
     for _ in range(12):
         before = arrangement.place
         for sample in filled:
             first, last = problem.bounds[sample]
             others = arrangement.without((first, last))
             gain = np.zeros((last - first, 2 * others.count + 1))
-            gain[:, 1::2] = grouped(worth[:, first:last], others).T
+            gain[:, 1::2] = grouped(worth[:, first:last], others.place, others.count).T
             # Nothing but the films themselves says whether two layers that no other sample shows are of one campaign.
             states, stays = best_path(
                 gain,

@@ -182,8 +182,10 @@ def test_a_rare_colour_says_more_than_one_more_white() -> None:
 
     samples = sorted((sample(key, WHITE, RED, WHITE, WHITE, WHITE) for key in "ABCD"), key=lambda one: one.key)
     evidence = gather(samples, Parameters())
-    own, other = 0, 5  # first layers of A and B
-    assert evidence.votes[0, own + 1, other + 1] > 2.0 * evidence.votes[0, own, other]
+    told = evidence.hearings[0]
+    assert list(told.heard[:2]) == [5, 6]  # the first layers of B
+    votes = told.whole(told.said, 5)[0, 0]  # layers of A × layers heard, colour on the same class
+    assert votes[1, 1] > 2.0 * votes[0, 0]
 
 
 def test_a_primer_and_the_paint_on_it_are_one_campaign() -> None:
