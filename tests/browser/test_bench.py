@@ -49,6 +49,7 @@ class AtTheBench:
         self.press("Escape")
 
     def saved(self) -> None:
+        self.page.evaluate("new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
         expect(self.page.locator(".benchstatus .counts")).to_contain_text("All saved")
 
     def layers(self) -> list[dict[str, Any]]:
@@ -173,6 +174,7 @@ def test_an_impossible_munsell_notation_stays_and_is_told_why(house):
     expect(box).to_contain_text(reason)
     bench.type_in("uv_colour", "milky")
     expect(page.get_by_role("option", name=re.compile("Layer 2 of 2.*refused"))).to_be_visible()
+    bench.saved()
     assert [(row["munsell"], row["uv_colour"]) for row in bench.layers()] == [("", ""), ("", "milky")]
     page.reload()
     expect(bench.field("munsell")).to_have_value("5R 5/60")
