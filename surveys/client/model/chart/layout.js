@@ -77,8 +77,8 @@ function groups(samples) {
 /** Sizes in px; `small` shows the swatches without their text. */
 export const SIZES = /** @type {const} */ ({
   small: { font: 12, column: 46, chip: 24, pad: 4, empty: 26, head: 150, heads: 92 },
-  usual: { font: 13, column: 138, chip: 54, pad: 7, empty: 40, head: 190, heads: 84 },
-  large: { font: 18, column: 192, chip: 76, pad: 10, empty: 56, head: 260, heads: 116 },
+  usual: { font: 13, column: 152, chip: 54, pad: 7, empty: 68, head: 190, heads: 84 },
+  large: { font: 18, column: 211, chip: 76, pad: 10, empty: 96, head: 260, heads: 116 },
 });
 
 /** @param {string | null} text @returns {Zoom} */

@@ -20,7 +20,7 @@ export function chip(cell, extra) {
   const role = extra.writes ? { role: "checkbox", "aria-checked": String(extra.chosen) } : { role: "button" };
   return h("div", { class: `chip${extra.chosen ? " chosen" : ""}${extra.change ? " moving" : ""}${extra.opened ? " opened" : ""}`, tabindex: -1, ...role,
     "data-layer": cell.layer_id, "aria-label": said(cell, extra) },
-    swatch(cell, extra), h("div", { class: "beside" }, beside(cell, extra)));
+    swatch(cell, extra), h("div", { class: "marks" }, beside(cell, extra)));
 }
 
 /** @param {Cell} cell @param {Extra} extra */
@@ -37,12 +37,13 @@ function swatch(cell, extra) {
     paint.style.backgroundColor = cell.srgb;
     paint.style.color = legibleOn(cell.srgb);
   }
-  return h("div", { class: `swatch ${outline(cell) || "plain"}` }, paint, extra.chosen && h("span", { class: "tick" }, "✓"));
+  return h("div", { class: `plate ${outline(cell) || "plain"}` }, paint, extra.chosen && h("span", { class: "tick" }, "✓"));
 }
 
 /** @param {Cell} cell @param {Extra} extra */
 function beside(cell, extra) {
-  const uv = uvWords(cell) && h("span", { class: "line uvline", title: uvWords(cell) }, uvBars(cell.uv_strength), cell.uv_colour || cell.uv_strength);
+  // There is room for three lines.
+  const uv = uvWords(cell) && !(extra.change && extra.proposed) && h("span", { class: "line uvline", title: uvWords(cell) }, uvBars(cell.uv_strength), cell.uv_colour || cell.uv_strength);
   const sure = [cell.held ? "■ held" : "", doubt(cell)].filter(Boolean).join(" ");
   return [uv, sure && h("span", { class: "line sure" }, sure), extra.proposed && h("span", { class: "line proposed" }, extra.proposed),
     extra.change && h("strong", { class: "line to" }, mark(extra.change))];
@@ -65,5 +66,5 @@ export function rowHead(row, opened) {
     h("span", { class: "first" }, h("strong", { class: "ordinal" }, String(generation.ordinal)), " ", h("span", { class: "label" }, generation.label)),
     h("span", null, bounds || "not dated"), generation.phase && h("span", null, generation.phase),
     isWeak(generation.distinctness) && generation.distinctness !== null
-      && h("span", { class: "joint" }, `${share(generation.distinctness)} that it is not one with ${generation.ordinal - 1}`));
+      && h("span", { class: "joint", title: `How surely it is another campaign than generation ${generation.ordinal - 1}` }, `${share(generation.distinctness)} two campaigns`));
 }

@@ -17,6 +17,6 @@ function sample(mark) {
   if (kind === "held") return h("span", { class: "sample", "aria-hidden": "true" }, "■");
   if (kind === "broken") return h("span", { class: "sample", "aria-hidden": "true" }, h("span", { class: "brokenline" }));
   if (kind === "") return h("span", { class: "sample" });
-  const look = kind === "outline" ? `swatch ${what}` : "swatch plain";
+  const look = kind === "outline" ? `plate ${what}` : "plate plain";
   return h("span", { class: "sample", "aria-hidden": "true" }, h("span", { class: look }, h("span", { class: `paint ${kind === "hatched" || kind === "beyond" ? kind : ""}` })));
 }

@@ -36,7 +36,7 @@ export class Surface {
     this.rows = new Map();
     /** @type {Map<string, HTMLElement>} */
     this.drawn = new Map();
-    this.heads = h("div", { class: "heads", role: "rowgroup" });
+    this.heads = h("div", { class: "chartheads", role: "rowgroup" });
     this.body = h("div", { role: "rowgroup", class: "rows" });
     this.grid = h("div", { class: "chartgrid", role: "grid" }, this.heads, this.body);
     this.element = h("div", { class: "chartscroll", onscroll: () => this.later() }, this.grid);
