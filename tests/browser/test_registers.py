@@ -275,6 +275,11 @@ def test_rows_are_inserted_and_removed_and_brought_back(house):
     register.saved()
     assert {row["number"] for row in register.rows()} == {"S-0001", "N-1", "S-0002"}
     register.go(0, "number")
+    # It asks first, since layers may hang on a sample.
+    page.once("dialog", lambda dialog: dialog.dismiss())
+    page.keyboard.press("Control+Delete")
+    expect(register.cell(0, "number")).to_contain_text("S-0001")
+    page.once("dialog", lambda dialog: dialog.accept())
     page.keyboard.press("Control+Delete")
     expect(register.cell(0, "number")).to_contain_text("N-1")
     register.saved()
@@ -335,6 +340,46 @@ def test_columns_are_hidden_and_moved_by_keyboard_and_named_with_their_unit(hous
     heads = page.locator(".slick-header-column")
     expect(heads.nth(1)).to_contain_text("Part")
     expect(page.locator(".slick-header-column", has_text="Visit")).to_have_count(0)
+
+
+def drag(page: Page, start: Locator, x: float, y: float) -> None:
+    box = start.bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(x, y, steps=8)
+    page.mouse.up()
+
+
+def test_columns_are_widened_and_moved_by_mouse_and_stay_so(house):
+    page, code = house("GRID23")
+    Register(page, code, "samples")
+    head = page.locator(".slick-header-column", has_text="Part")
+    before = head.bounding_box()
+    drag(page, head.locator(".slick-resizable-handle"), before["x"] + before["width"] + 80, before["y"] + 10)
+    assert head.bounding_box()["width"] > before["width"] + 60
+    drag(page, page.locator(".slick-header-column", has_text="Visit"), before["x"] + 8, before["y"] + 10)
+    expect(page.locator(".slick-header-column").nth(2)).to_contain_text("Visit")
+    assert "columns=" in page.url
+    page.reload()
+    expect(page.locator(".slick-header-column").nth(2)).to_contain_text("Visit")
+    assert page.locator(".slick-header-column", has_text="Part").bounding_box()["width"] > before["width"] + 60
+
+
+def test_a_range_is_drawn_with_the_mouse_and_filled_from_its_corner(house):
+    page, code = house("GRID24")
+    register = Register(page, code, "samples")
+    register.type(0, "part", "B-1")
+    register.saved()
+    expect(register.cell(0, "part")).to_have_text("B-1")
+    last = register.cell(2, "part").bounding_box()
+    drag(page, register.cell(0, "part"), last["x"] + 20, last["y"] + 10)
+    expect(page.locator('.slick-cell[aria-selected="true"]')).to_have_count(3)
+    register.go(0, "part")
+    drag(page, page.locator(".slick-drag-replace-handle"), last["x"] + 20, last["y"] + 10)
+    expect(register.cell(2, "part")).to_contain_text("B-3")
+    register.saved()
+    assert [row["part"] for row in register.rows()] == ["B-1", "B-2", "B-3", ""]
 
 
 def patch(page: Page, code: str, number: str, values: dict[str, Any]) -> None:

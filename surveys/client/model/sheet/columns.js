@@ -39,7 +39,7 @@ import { GENERATION_FIELDS, REGISTERS } from "../registers.js";
 
 const LISTS = new Set(["pigments", "tests", "mount"]);
 const ONES = { spaces: "space", elements: "element", samples: "sample", layers: "layer", generations: "generation", phases: "phase" };
-const WIDTHS = { text: 130, long: 220, number: 90, whole: 90, year: 110, date: 110, word: 130, munsell: 130, list: 160, reference: 110, share: 100 };
+const WIDTHS = { text: 130, long: 220, number: 90, whole: 90, year: 110, date: 110, word: 130, munsell: 165, list: 160, reference: 110, share: 100 };
 
 /** @param {Field} field @returns {Column} */
 function column(field) {

@@ -77,7 +77,8 @@ class RegisterScreen {
   }
 
   body() {
-    return [purpose(this.kind.purpose), this.menu(), this.tools(), this.problem.place, this.place, this.status.element, printed(this.desk)];
+    const { visit, project, kind } = this;
+    return [purpose(kind.purpose), h("div", { class: "registers" }, this.menu(), presence(visit, project.code, kind)), this.tools(), this.problem.place, this.place, this.status.element, printed(this.desk)];
   }
 
   menu() {
@@ -100,7 +101,7 @@ class RegisterScreen {
       lookPanel(desk, (look) => this.look(look)),
       viewsPanel(desk, visit, this.project.code),
       button("Sort and filter anew", () => this.look({})),
-      writes, presence(visit, this.project.code, this.kind));
+      writes);
   }
 
   async begin() {
@@ -111,6 +112,7 @@ class RegisterScreen {
     addEventListener("pagehide", () => this.keep(), { signal: visit.signal });
     addEventListener("online", () => void live.send(), { signal: visit.signal });
     addEventListener("resize", () => this.fit(), { signal: visit.signal });
+    this.watchAbove();
     await live.load(desk, this.project.cursor ?? 0, () => this.show(grid));
     this.surface?.lay();
     this.status.loading(desk.sheet.rows.size, null);
@@ -138,6 +140,15 @@ class RegisterScreen {
     }, visit.signal);
     listenToClipboard(surface, visit.signal);
     this.fit();
+  }
+
+  /** What is said above the page (that the connection is lost) moves the grid; who types is not disturbed by that. */
+  watchAbove() {
+    const above = document.querySelector(".connection");
+    if (!above) return;
+    const observer = new ResizeObserver(() => { if (!this.surface?.grid.getCellEditor()) this.fit(); });
+    observer.observe(above);
+    this.visit.signal.addEventListener("abort", () => observer.disconnect());
   }
 
   fit() {
