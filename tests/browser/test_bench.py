@@ -178,6 +178,7 @@ def test_an_impossible_munsell_notation_stays_and_is_told_why(house):
     assert [(row["munsell"], row["uv_colour"]) for row in bench.layers()] == [("", ""), ("", "milky")]
     page.reload()
     expect(bench.field("munsell")).to_have_value("5R 5/60")
+    expect(bench.field("uv_colour")).to_be_focused()
     bench.press("Escape")
     bench.type_in("munsell", "5R 5/6")
     bench.saved()

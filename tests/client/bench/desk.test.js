@@ -66,7 +66,7 @@ test("a merge and its undo, with the generation withdrawn where the two differed
 
 test("what a ruling cites is not removed: the act is taken back and the reason said", async () => {
   for (const act of ["remove", "merge"]) {
-    const { bench: made, service, said } = bench(ABC);
+    const { bench: made, service, said, went } = bench(ABC);
     service.cited.add("b");
     made.act("s", act, "b");
     assert.equal(made.stack("s").length, 2);
@@ -74,6 +74,7 @@ test("what a ruling cites is not removed: the act is taken back and the reason s
     assert.deepEqual(served(service), ["a", "b", "c"]);
     assert.deepEqual(told(made), ["a", "b", "c"]);
     assert.match(said.join(), /Not done.*cited by a tie/);
+    assert.deepEqual(went, ["b"]);
     assert.equal(made.counts().unsaved, 0);
   }
 });

@@ -82,7 +82,7 @@ function fault(at, name, detail) {
 
 export function bench(layers = [], writes = true) {
   const service = new StackService(layers.map((one) => ({ ...one })));
-  const said = [];
+  const [said, went] = [[], []];
   let keys = 0;
   const ways = (send, catchUp) => ({ send, catchUp, newKey: () => `key-${(keys += 1)}`, underway: () => {} });
   const sample = { ...SAMPLE };
@@ -93,9 +93,9 @@ export function bench(layers = [], writes = true) {
       sampleBatches.push(operations);
       return operations.map((one) => ({ op: one.op, id: one.id, version: one.version + 1, record: { ...Object.assign(sample, one.values), version: (sample.version = one.version + 1) } }));
     }, async () => {}),
-  }, writes, (text) => said.push(text));
+  }, writes, { say: (text) => said.push(text), goTo: (id) => went.push(id) });
   made.load({ ...sample }, service.layers.map((one) => ({ ...one })));
-  return { bench: made, service, said, sampleBatches };
+  return { bench: made, service, said, went, sampleBatches };
 }
 
 /** The stack in a few letters, lowest first: by what is in its colour, or its id. */

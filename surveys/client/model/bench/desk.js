@@ -31,6 +31,7 @@ import { NEW, added, copied, difference, merged, moved, removed, repeated, split
  * @property {{ before: string[], after: string[] } | null} order
  * @property {string[]} unplaced
  * @property {string} session the stay in a field that it belongs to
+ * @property {{ before: string, after: string }} at the layer, or the sample, where one was and where one went on
  */
 
 /** @type {Readonly<Record<Act, (stack: Layer[], id: string) => Done | { refusal: string }>>} */
@@ -45,11 +46,11 @@ const MOST = 80;
 export class Bench {
   /**
    * @param {Record<string, readonly string[]>} words @param {{ layers: Ways, samples: Ways }} ways @param {boolean} writes
-   * @param {(text: string) => void} say
+   * @param {{ say: (text: string) => void, goTo: (layer: string) => void }} host
    */
-  constructor(words, ways, writes, say) {
+  constructor(words, ways, writes, host) {
     this.writes = writes;
-    this.say = say;
+    this.host = host;
     this.references = new References();
     const context = { words, references: this.references };
     this.layers = new Sheet(allowed(layerColumns(), writes), context);
@@ -150,7 +151,7 @@ export class Bench {
     const count = steps.layer.done.length;
     const made = makes ? layers.bear() : "";
     const real = (/** @type {string} */ one) => (one === NEW ? made : one);
-    const entry = { label: LABELS[act], of: /** @type {Of} */ ("layer"), sample, many: 0, order: { before: before.map((one) => one.id), after: order.map(real) }, unplaced: found.unplaced, session: "" };
+    const entry = { label: LABELS[act], of: /** @type {Of} */ ("layer"), sample, many: 0, order: { before: before.map((one) => one.id), after: order.map(real) }, unplaced: found.unplaced, session: "", at: { before: id, after: real(found.focus) } };
     this.orders.set(sample, entry.order.after);
     for (const one of found.unplaced) layers.put(one, "generation", { text: "", value: null, fault: "" });
     const written = cells.map((one) => ({ ...one, id: real(one.id) }));
@@ -187,7 +188,7 @@ export class Bench {
     const count = steps.done.length;
     steps.write(label, cells);
     const sample = of === "sample" ? id : this.sampleOf(id);
-    if (steps.done.length > count) this.keep({ label, of, sample, many: 1, order: null, unplaced: [], session });
+    if (steps.done.length > count) this.keep({ label, of, sample, many: 1, order: null, unplaced: [], session, at: { before: id, after: id } });
   }
 
   /** Give a field once more what was last entered there. @param {string} sample @param {string} id @param {string} name */
@@ -249,7 +250,8 @@ export class Bench {
     while (this.done.length > at + 1 && this.done.at(-1)?.of === "layer") this.undo();
     const undone = this.undo();
     this.undone = [];
-    this.say(`Not done (${undone?.label ?? "last act"}). ${problem.message}`);
+    this.host.say(`Not done (${undone?.label ?? "last act"}). ${problem.message}`);
+    if (undone) this.host.goTo(undone.entry.at.before);
     return true;
   }
 
@@ -258,7 +260,7 @@ export class Bench {
     this.layers.gone.clear();
     for (const sample of this.orders.keys()) this.orders.set(sample, [...this.there(sample), ...[...this.layers.born].filter((id) => this.sampleOf(id) === sample)]);
     this.layers.tell([], true);
-    this.say(`Not done. ${problem.message}`);
+    this.host.say(`Not done. ${problem.message}`);
   }
 
   counts() {
@@ -281,4 +283,5 @@ export class Bench {
 function rename(entry, now) {
   if (entry.order) entry.order = { before: entry.order.before.map(now), after: entry.order.after.map(now) };
   entry.unplaced = entry.unplaced.map(now);
+  entry.at = { before: now(entry.at.before), after: now(entry.at.after) };
 }

@@ -58,7 +58,7 @@ class BenchScreen {
     this.siblings = siblings;
     this.at = { layer: "", field: "kind" };
     this.live = new BenchLive(project.code, visit.person?.username ?? "", visit.signal, { say: (text) => this.say(text), changed: () => this.drawSoon() });
-    this.bench = new Bench(words, this.live.ways(), mayWrite(project.role), (text) => this.say(text));
+    this.bench = new Bench(words, this.live.ways(), mayWrite(project.role), { say: (text) => this.say(text), goTo: (id) => this.choose(id, !isTyping(document.activeElement)) });
     this.bench.last = lastEntered.get(project.code) ?? this.bench.last;
     lastEntered.set(project.code, this.bench.last);
     const known = () => this.drawSoon();
@@ -261,9 +261,9 @@ class BenchScreen {
     const left = found.left > 0 ? " What somebody else changed since stays as it is." : "";
     this.say(`${way === "undo" ? "Undone" : "Done again"}: ${found.label}.${left}`);
     this.live.sendSoon(0);
-    const typing = isTyping(document.activeElement);
-    this.draw();
-    if (!typing) this.face.section.focus(this.at.layer);
+    const there = found.entry.at[way === "undo" ? "before" : "after"];
+    const known = this.bench.orders.get(this.id)?.includes(there);
+    this.choose(known ? there : this.at.layer, !isTyping(document.activeElement));
   }
 
   repeat() {

@@ -66,7 +66,7 @@ export class Section {
     const { texts } = layer;
     element.tabIndex = current ? 0 : -1;
     element.setAttribute("aria-selected", String(current));
-    element.setAttribute("aria-label", bandName(layer, position, whole, state));
+    parts.name.textContent = bandName(layer, position, whole, state);
     const { height, remark } = band(texts["thickness_um"] ?? "");
     parts.body.style.height = `${height}px`;
     parts.position.textContent = String(position);
@@ -100,11 +100,11 @@ export class Section {
 /** @param {(element: Element) => void} chosen @param {(element: Element) => void} entered */
 function makeBand(chosen, entered) {
   const parts = {
-    position: h("span", { class: "position" }), paint: h("span", { class: "paint" }), kind: h("strong"), words: h("span", { class: "words" }),
-    uv: h("span", { class: "uv" }), thick: h("span", { class: "thick" }), state: h("span", { class: "bandstate" }), boundary: h("div", { class: "boundary" }), body: h("div", { class: "bandbody" }),
+    name: h("span", { class: "hidden" }), position: h("span", { class: "position" }), paint: h("span", { class: "paint" }), kind: h("strong"), words: h("span", { class: "words" }),
+    uv: h("span", { class: "uv" }), thick: h("span", { class: "thick" }), state: h("span", { class: "bandstate" }), boundary: h("div", { class: "boundary", "aria-hidden": "true" }), body: h("div", { class: "bandbody", "aria-hidden": "true" }),
   };
   parts.body.append(parts.position, parts.paint, h("span", { class: "told" }, parts.kind, " ", parts.words), h("span", { class: "aside" }, parts.uv, " ", parts.thick, " ", parts.state));
-  const element = h("div", { class: "band", role: "option", id: newId("band"), onclick: () => chosen(element), ondblclick: () => entered(element) }, parts.body, parts.boundary);
+  const element = h("div", { class: "band", role: "option", id: newId("band"), onclick: () => chosen(element), ondblclick: () => entered(element) }, parts.name, parts.body, parts.boundary);
   return { element, parts };
 }
 
