@@ -78,7 +78,7 @@ class Years {
     ]);
     this.groups = model.groups(dating.generations, record.marks, view.spaces);
     this.order = this.groups.flatMap((one) => one.generations.map(model.keyOf));
-    this.place = h("div", { "aria-live": "polite" });
+    this.place = h("div", { class: "yearsdetail", "aria-live": "polite" });
   }
 
   body() {

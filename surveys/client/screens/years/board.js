@@ -58,7 +58,7 @@ export class Board {
   }
 
   left() {
-    return this.width < 700 ? 96 : 190;
+    return this.width < 900 ? 96 : 190;
   }
 
   frame() {
