@@ -290,6 +290,36 @@ def test_rows_are_inserted_and_removed_and_brought_back(house):
     assert {row["number"] for row in register.rows()} == {"S-0001", "N-1", "S-0002"}
 
 
+def test_a_new_row_is_typed_on_while_it_is_being_made(house):
+    page, code = house("GRID25", 2)
+    register = Register(page, code, "samples")
+    register.go(1, "number")
+    page.keyboard.press("Control+Enter")
+    expect(register.cell(2, "number")).to_be_focused()
+    for text in ("N-1", "101-BB", "edge", "2", "by the hinge"):
+        page.keyboard.type(text, delay=0)
+        page.keyboard.press("Tab")
+    register.saved()
+    made = next(row for row in register.rows() if row["number"] == "N-1")
+    assert [made[name] for name in ("element_code", "part", "visit", "location")] == ["101-BB", "edge", "2", "by the hinge"]
+
+
+def test_what_is_composed_of_several_keys_begins_the_editing(house):
+    page, code = house("GRID26")
+    register = Register(page, code, "samples")
+    register.go(0, "part")
+    devtools = page.context.new_cdp_session(page)
+    # A dead key, then what it makes with the next: so é comes from many keyboards.
+    devtools.send("Input.dispatchKeyEvent", {"type": "rawKeyDown", "key": "Dead", "code": "Quote", "windowsVirtualKeyCode": 222})
+    expect(page.locator(".celleditor")).to_be_focused()
+    devtools.send("Input.imeSetComposition", {"text": "´", "selectionStart": 1, "selectionEnd": 1})
+    devtools.send("Input.insertText", {"text": "é"})
+    page.keyboard.type("tage")
+    page.keyboard.press("Enter")
+    register.saved()
+    assert register.rows()[0]["part"] == "étage"
+
+
 def test_rows_are_filtered_sorted_and_grouped_and_the_address_says_how(house):
     page, code = house("GRID12")
     register = Register(page, code, "samples")

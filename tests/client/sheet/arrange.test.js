@@ -69,14 +69,16 @@ test("groups lie within groups", () => {
   ]);
 });
 
-test("20,000 rows of 25 columns are filtered and sorted in well under a second", () => {
+test("20,000 rows of 25 columns are filtered and sorted as a plain reading of them says", () => {
   const columns = Array.from({ length: 25 }, (_, index) => ({ ...COLUMNS[2], name: `c${index}` }));
   const many = Array.from({ length: 20_000 }, (_, index) => ({ id: `r${index}`, version: 1, ...Object.fromEntries(columns.map((one, at) => [one.name, `v${(index * (at + 7)) % 977}`])) }));
-  const { sheet } = bench();
+  const { sheet } = bench([]);
   for (const one of columns) sheet.columns.set(one.name, one);
   sheet.load(many);
   const found = chosen(sheet, { ...plain(), filters: { c1: "v1" }, sort: [{ name: "c2", down: false }, { name: "c3", down: true }] });
-  assert.ok(found.length > 1000 && found.length < 20_000);
+  const number = (text) => Number(text.slice(1));
+  const plainly = many.filter((one) => one.c1.includes("v1")).sort((one, other) => number(one.c2) - number(other.c2) || number(other.c3) - number(one.c3));
+  assert.deepEqual(found, plainly.map((one) => one.id));
 });
 
 test("a look goes into an address and comes back", () => {
