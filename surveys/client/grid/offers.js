@@ -21,7 +21,7 @@ export class Offers {
     input.setAttribute("aria-autocomplete", "list");
     input.setAttribute("aria-controls", this.list.id);
     this.list.addEventListener("mousedown", (event) => this.pressed(event));
-    document.body.append(this.list);
+    (input.closest("main") ?? document.body).append(this.list);
     this.place();
   }
 
