@@ -17,7 +17,7 @@ SCREENS = (
     "/projects/HALL/members", "/projects/HALL/settings", "/projects/HALL/registers/spaces", "/projects/HALL/registers/elements",
     "/projects/HALL/registers/samples", "/projects/HALL/registers/layers", "/projects/HALL/registers/evidence",
     "/projects/HALL/registers/phases", "/projects/HALL/registers/layers/new", "/projects/HALL/registers/evidence/new",
-    "/projects/HALL/spaces/nowhere",
+    "/projects/HALL/spaces/nowhere", "/projects/HALL/bench", "/projects/HALL/bench/101-1?layer=2&field=munsell",
 )  # fmt: skip
 
 

@@ -6,7 +6,7 @@ import { ENTERED, OF_SAMPLE, allowed } from "../../model/bench/fields.js";
 import { button, h, link, refill } from "../parts/dom.js";
 import { FieldBox } from "./field.js";
 import { lackingPanel } from "./lacking.js";
-import { Section } from "./section.js";
+import { Section, key } from "./section.js";
 
 /** @typedef {import("../../model/bench/desk.js").Bench} Bench */
 /** @typedef {import("../../model/bench/desk.js").Of} Of */
@@ -43,8 +43,8 @@ import { Section } from "./section.js";
 
 /** @type {readonly (readonly [deed: Deed, text: string, key: string])[]} */
 const TOOLS = [
-  ["above", "Add above", "A"], ["below", "Add below", "B"], ["split", "Split", "S"], ["merge", "Merge with the one beneath", "M"], ["up", "Move up", "U"],
-  ["down", "Move down", "D"], ["copy", "Copy", "C"], ["remove", "Remove", "X"], ["repeat", "Repeat last value", "R"], ["undo", "Undo", "Z"], ["redo", "Do again", "Y"],
+  ["above", "Add above", "A"], ["below", "Add below", "B"], ["split", "Split", "S"], ["merge", "Merge down", "M"], ["up", "Move up", "U"],
+  ["down", "Move down", "D"], ["copy", "Copy", "C"], ["remove", "Remove", "X"], ["repeat", "Repeat value", "R"], ["undo", "Undo", "Z"], ["redo", "Do again", "Y"],
 ];
 
 export class Face {
@@ -65,10 +65,9 @@ export class Face {
     this.layerPart = h("section", { class: "entry", "aria-labelledby": "bench-layer" }, this.layerTitle, h("div", { class: "benchfields" }, this.layerFields.map((one) => one.element)));
     this.element = h("div", { class: "bench" }, this.head(), writes ? this.tools() : h("p", { class: "hint" }, "You may read this, but not change it."),
       h("p", { class: "benchstatus" }, this.saving, " ", this.said),
-      h("div", { class: "benchbody" }, this.section.element, h("div", { class: "beside" }, this.layerPart,
+      h("div", { class: "benchbody" }, h("div", { class: "left" }, this.section.element, this.lacking.element, key()), h("div", { class: "beside" }, this.layerPart,
         h("section", { class: "entry", "aria-labelledby": "bench-sample" }, h("h2", { id: "bench-sample" }, `Sample ${host.sample["number"]}`), writes && this.examinations(),
-          h("div", { class: "benchfields" }, this.sampleFields.map((one) => one.element))),
-        this.lacking.element)));
+          h("div", { class: "benchfields" }, this.sampleFields.map((one) => one.element))))));
   }
 
   head() {
@@ -76,7 +75,7 @@ export class Face {
     const { sample, element } = host;
     const space = String(sample["space_number"]);
     return h("div", { class: "benchhead" },
-      h("p", null, `${sample["element_class"]} `, link(path("projects", host.code, "registers", "elements", element.id), String(sample["element_code"])), element["position"] ? `, ${element["position"]}` : "",
+      h("p", { class: "whence" }, `${sample["element_class"]} `, link(path("projects", host.code, "registers", "elements", element.id), String(sample["element_code"])), element["position"] ? `, ${element["position"]}` : "",
         sample["part"] ? `, ${sample["part"]}` : "", " · ", link(path("projects", host.code, "spaces", space), `space ${space}`), " · ",
         link(withQuery(path("projects", host.code, "registers", "layers"), { search: String(sample["number"]) }), "in the register")),
       this.counts,
@@ -136,7 +135,7 @@ export class Face {
   /** @param {State} state */
   drawSaving({ counts, waiting }) {
     const parts = [
-      counts.unsaved > 0 ? `○ ${counts.unsaved} unsaved.` : this.host.writes ? "● All saved." : "", waiting, counts.refused > 0 ? `✕ ${count(counts.refused, "field")} refused or needed.` : "",
+      counts.unsaved > 0 ? `○ ${counts.unsaved} unsaved.` : this.host.writes ? `● All ${counts.refused > 0 ? "else " : ""}saved.` : "", waiting, counts.refused > 0 ? `✕ ${count(counts.refused, "field")} refused or needed.` : "",
       counts.clashes > 0 ? `≠ ${counts.clashes} changed by somebody else too.` : "",
     ];
     const text = parts.filter(Boolean).join(" ");

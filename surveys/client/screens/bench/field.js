@@ -98,7 +98,7 @@ export class FieldBox {
     if (this.state.dataset["key"] === key) return;
     this.state.dataset["key"] = key;
     if (cell.state !== "clash") {
-      refill(this.state, reason, cell.state === "refused" && !needed && [" ", button("Put back what is recorded", () => this.choose("theirs"), { class: "quiet" })]);
+      refill(this.state, reason, cell.state === "refused" && !needed && [" ", button("Put back", () => this.choose("theirs"), { class: "quiet" })]);
       return;
     }
     refill(this.state, `You: “${cell.text}”. Recorded: “${cell.theirs}”. `, button("Keep mine", () => this.choose("mine"), { class: "quiet" }), " ",

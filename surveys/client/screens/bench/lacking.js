@@ -12,7 +12,7 @@ export function lackingPanel(go) {
   const heading = h("h2", { id: title }, "Still lacking");
   let last = "";
   return {
-    element: h("section", { "aria-labelledby": title }, heading, list),
+    element: h("section", { class: "lackingpart", "aria-labelledby": title }, heading, list),
     /** @param {Lack[]} found @param {boolean} writes */
     draw(found, writes) {
       const key = JSON.stringify([found, writes]);

@@ -27,7 +27,7 @@ export class Section {
     this.foot = h("p", { class: "sectionend" });
     this.list = h("div", { class: "stack", role: "listbox", "aria-label": "Layers, from the surface down" });
     this.empty = h("p", { class: "empty", tabindex: -1 }, "No layers yet.");
-    this.element = h("section", { class: "cross", "aria-label": "Cross-section" }, this.head, this.list, this.empty, this.foot, key());
+    this.element = h("section", { class: "cross", "aria-label": "Cross-section" }, this.head, this.list, this.empty, this.foot);
     /** @type {Map<string, ReturnType<typeof makeBand>>} */
     this.bands = new Map();
   }
@@ -103,7 +103,7 @@ function makeBand(chosen, entered) {
     name: h("span", { class: "hidden" }), position: h("span", { class: "position" }), paint: h("span", { class: "paint" }), kind: h("strong"), words: h("span", { class: "words" }),
     uv: h("span", { class: "uv" }), thick: h("span", { class: "thick" }), state: h("span", { class: "bandstate" }), boundary: h("div", { class: "boundary", "aria-hidden": "true" }), body: h("div", { class: "bandbody", "aria-hidden": "true" }),
   };
-  parts.body.append(parts.position, parts.paint, h("span", { class: "told" }, parts.kind, " ", parts.words), h("span", { class: "aside" }, parts.uv, " ", parts.thick, " ", parts.state));
+  parts.body.append(parts.position, parts.paint, h("span", { class: "told" }, parts.kind, " ", parts.words), h("span", { class: "aside" }, parts.uv, " ", h("span", null, parts.thick, " ", parts.state)));
   const element = h("div", { class: "band", role: "option", id: newId("band"), onclick: () => chosen(element), ondblclick: () => entered(element) }, parts.name, parts.body, parts.boundary);
   return { element, parts };
 }
@@ -133,7 +133,7 @@ function picture(drawn) {
 }
 
 /** What the lines and marks mean. */
-function key() {
+export function key() {
   const lines = BOUNDARIES.map((one) => {
     const drawn = line(one, 120);
     return h("div", null, h("dt", { class: "boundary sample" }, drawn && picture(drawn)), h("dd", null, one));
