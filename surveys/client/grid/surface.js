@@ -4,16 +4,14 @@
  */
 
 import { Access } from "./access.js";
-import { formatter, groupFormatter } from "./cells.js";
-import { editorFor } from "./editors.js";
+import { groupFormatter } from "./cells.js";
+import { definitions, shownColumns } from "./definitions.js";
 import { styleNonce } from "./engine.js";
 import { filterRow } from "./heads.js";
-import { head, width } from "../model/sheet/columns.js";
 
 /** @typedef {import("./engine.js").Engine} Engine */
 /** @typedef {import("../model/sheet/desk.js").Desk} Desk */
 /** @typedef {import("../model/sheet/arrange.js").Entry} Entry */
-/** @typedef {import("../model/sheet/columns.js").Column} Column */
 /** @typedef {import("../model/sheet/ranges.js").Range} Range */
 /** @typedef {import("../model/sheet/sheet.js").Told} Told */
 /** @typedef {import("./swatches.js").Swatches} Swatches */
@@ -95,26 +93,14 @@ export class Surface {
 
   /** With heads of groups among the rows nothing is frozen: the library would cut them off at the frozen edge. */
   frozen() {
-    return this.desk.look.frozen && this.desk.look.groups.length === 0 && this.shownColumns().length > 1 ? 0 : -1;
-  }
-
-  shownColumns() {
-    const { look, sheet } = this.desk;
-    const hidden = new Set(look.hidden ?? []);
-    const rank = new Map(look.order.map((name, place) => [name, place]));
-    const shown = [...sheet.columns.values()].filter((one) => !hidden.has(one.name));
-    return shown.sort((one, other) => (rank.get(one.name) ?? Number.POSITIVE_INFINITY) - (rank.get(other.name) ?? Number.POSITIVE_INFINITY) || 0);
+    return this.desk.look.frozen && this.desk.look.groups.length === 0 && shownColumns(this.desk).length > 1 ? 0 : -1;
   }
 
   /** @returns {GridColumn[]} */
   columns() {
-    const shown = this.shownColumns();
+    const shown = shownColumns(this.desk);
     this.names = shown.map((one) => one.name);
-    return shown.map((one, index) => ({
-      id: one.name, field: one.name, name: head(one), width: this.widths[one.name] || width(one), minWidth: 40, sortable: true, toolTip: one.hint ?? "",
-      formatter: formatter(this.desk, one, this.swatches), cssClass: cellClass(one), cellAttrs: { "aria-colindex": String(index + 1) },
-      ...(one.editable ? { editor: /** @type {any} */ (editorFor(this.desk, one, this.swatches, this.beginning)) } : {}),
-    }));
+    return definitions(this, shown);
   }
 
   /** @param {number} row */
@@ -302,10 +288,4 @@ export class Surface {
     this.access.destroy();
     this.grid.destroy();
   }
-}
-
-/** @param {Column} one */
-function cellClass(one) {
-  const numeric = ["number", "whole", "year", "share"].includes(one.type);
-  return [numeric ? "numeric" : "", one.editable ? "" : "derived"].filter(Boolean).join(" ");
 }
