@@ -37,7 +37,7 @@ export function showHelp() {
     dialog.remove();
     if (before instanceof HTMLElement) before.focus();
   } },
-    h("h2", { id: "help-title" }, "Keys"), more.keys.length > 0 && [h("h3", null, more.title), listed(more.keys), h("h3", null, "Everywhere")], listed(KEYS),
+    h("h2", { id: "help-title", tabindex: -1, autofocus: true }, "Keys"), more.keys.length > 0 && [h("h3", null, more.title), listed(more.keys), h("h3", null, "Everywhere")], listed(KEYS),
     h("p", null, on, " ", h("label", { for: "single-keys" }, "Keys of one character (as ? and /) are on")),
     h("p", null, button("Show again what each screen is for", (event) => {
       showPurposes();

@@ -44,7 +44,7 @@ import { Section, key } from "./section.js";
 /** @type {readonly (readonly [deed: Deed, text: string, key: string])[]} */
 const TOOLS = [
   ["above", "Add above", "A"], ["below", "Add below", "B"], ["split", "Split", "S"], ["merge", "Merge down", "M"], ["up", "Move up", "U"],
-  ["down", "Move down", "D"], ["copy", "Copy", "C"], ["remove", "Remove", "X"], ["repeat", "Repeat value", "R"], ["undo", "Undo", "Z"], ["redo", "Do again", "Y"],
+  ["down", "Move down", "D"], ["copy", "Copy", "C"], ["remove", "Remove", "X"], ["repeat", "Repeat", "R"], ["undo", "Undo", "Z"], ["redo", "Do again", "Y"],
 ];
 
 export class Face {

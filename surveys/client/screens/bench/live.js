@@ -100,6 +100,7 @@ export class BenchLive {
         await this.learn();
       } catch (error) {
         if (isStop(error) || (error instanceof Problem && error.status === 401)) throw error;
+        if (error instanceof Problem && error.status === 404) this.listener.say("Somebody removed this sample, or your part in the project has ended.");
       }
     }
   }
