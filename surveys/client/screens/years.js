@@ -157,7 +157,9 @@ class Years {
 
   showDetail() {
     const { at } = this.view;
-    refill(this.place, detail(this.code, this.record.dating.generations.find((one) => model.keyOf(one) === at), this.view, this.record.labels.get(at) ?? ""));
+    const { dating, labels } = this.record;
+    const one = dating.generations.find((other) => model.keyOf(other) === at);
+    refill(this.place, detail(this.code, one, this.view, labels.get(at) ?? "", dating.conflicts.filter((_, index) => one?.conflicts.includes(index))));
   }
 
   /** Another prior, other spaces, tentative or not: worked out or laid out anew. @param {Partial<import("../model/years.js").View>} view */

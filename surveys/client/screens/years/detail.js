@@ -2,6 +2,7 @@
 
 import { path } from "../../lib/paths.js";
 import { year, years } from "../../lib/words.js";
+import { inShort } from "../../model/standing.js";
 import * as model from "../../model/years.js";
 import { h, link } from "../parts/dom.js";
 import { recordLink } from "../standing/missing.js";
@@ -11,15 +12,15 @@ import { table } from "../parts/table.js";
 /** @typedef {import("../../model/years.js").View} View */
 /** @typedef {import("../../model/years.js").Step} Step */
 
-/** @param {string} code @param {Dated | undefined} one @param {View} view @param {string} label */
-export function detail(code, one, view, label) {
+/** @param {string} code @param {Dated | undefined} one @param {View} view @param {string} label @param {readonly import("../../model/types.js").DateConflict[]} conflicts */
+export function detail(code, one, view, label, conflicts) {
   if (!one) return h("p", { class: "hint" }, "Choose a generation on the axis to read what its years rest on.");
   const curve = model.curveOf(one, view.prior);
   return h("div", { class: "box" },
     h("p", null, h("strong", null, `Generation ${one.ordinal} of space ${one.space}${label ? `, ${label}` : ""}: `), model.boundsInWords(one), curve && ` (${model.curveInWords(curve)})`, ". ",
       link(path("projects", code, "spaces", one.space), `Chart of space ${one.space}`)),
-    reasons(code, "Not earlier, because", one.earliest_by), reasons(code, "Not later, because", one.latest_by),
-    one.conflicts.length > 0 && h("p", null, "▲ In conflict: see below."));
+    h("div", { class: "reasons" }, reasons(code, "Not earlier, because", one.earliest_by), reasons(code, "Not later, because", one.latest_by)),
+    conflicts.length > 0 && h("p", null, "▲ In conflict: ", conflicts.map(inShort).join(" "), " The whole of it stands below."));
 }
 
 /** @param {string} code @param {string} title @param {Step[]} steps */
