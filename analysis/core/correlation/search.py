@@ -1,4 +1,4 @@
-"""Finding the arrangement: progressive start, then rounds in which every sample is left out and placed anew.
+"""Finding the arrangement: progressive start, then rounds in which samples are left out and placed anew.
 
 Each placement is a draw from the sample's posterior against the others, so that the rounds wander among arrangements in proportion to
 their probability (Gibbs sampling over alignments); the first rounds are heated. What is kept is how often each pair of layers shared
