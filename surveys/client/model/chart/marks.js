@@ -10,7 +10,6 @@ export const OUTLINES = /** @type {const} */ ([
   { least: 0, name: "dotted", words: "under 50 %" },
 ]);
 export const WEAK_DISTINCTNESS = 0.6;
-export const RUNNER_UP_BELOW = 0.7;
 export const PERCENT_BELOW = 0.9;
 /** @type {Record<string, number>} */
 export const UV_BARS = { none: 0, weak: 1, moderate: 2, strong: 3 };

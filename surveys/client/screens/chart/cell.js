@@ -15,12 +15,12 @@ import { h } from "../parts/dom.js";
  * @typedef {{ chosen: boolean, proposed: string, change: Change | null, writes: boolean, opened: boolean }} Extra
  */
 
-/** @param {Cell} cell @param {Extra} extra */
-export function chip(cell, extra) {
+/** @param {Cell} cell @param {Extra} extra @param {boolean} words whether there is room for words */
+export function chip(cell, extra, words) {
   const role = extra.writes ? { role: "checkbox", "aria-checked": String(extra.chosen) } : { role: "button" };
   return h("div", { class: `chip${extra.chosen ? " chosen" : ""}${extra.change ? " moving" : ""}${extra.opened ? " opened" : ""}`, tabindex: -1, ...role,
     "data-layer": cell.layer_id, "aria-label": said(cell, extra) },
-    swatch(cell, extra), h("div", { class: "marks" }, beside(cell, extra)));
+    swatch(cell, extra, words), (words || extra.change) && h("div", { class: "marks" }, words ? beside(cell, extra) : moving(extra)));
 }
 
 /** @param {Cell} cell @param {Extra} extra */
@@ -29,10 +29,10 @@ function said(cell, extra) {
   return [heard(cell), ...more].filter(Boolean).join("; ");
 }
 
-/** @param {Cell} cell @param {Extra} extra */
-function swatch(cell, extra) {
+/** @param {Cell} cell @param {Extra} extra @param {boolean} words */
+function swatch(cell, extra, words) {
   const paint = h("div", { class: `paint${cell.srgb ? "" : " hatched"}${cell.srgb && !cell.in_gamut ? " beyond" : ""}` },
-    written(cell).map((line, index) => h("span", { class: index === 0 ? "notation" : null }, line)));
+    words && written(cell).map((line, index) => h("span", { class: index === 0 ? "notation" : null }, line)));
   if (cell.srgb) {
     paint.style.backgroundColor = cell.srgb;
     paint.style.color = legibleOn(cell.srgb);
@@ -46,7 +46,12 @@ function beside(cell, extra) {
   const uv = uvWords(cell) && !(extra.change && extra.proposed) && h("span", { class: "line uvline", title: uvWords(cell) }, uvBars(cell.uv_strength), cell.uv_colour || cell.uv_strength);
   const sure = [cell.held ? "■ held" : "", doubt(cell)].filter(Boolean).join(" ");
   return [uv, sure && h("span", { class: "line sure" }, sure), extra.proposed && h("span", { class: "line proposed" }, extra.proposed),
-    extra.change && h("strong", { class: "line to" }, mark(extra.change))];
+    moving(extra)];
+}
+
+/** @param {Extra} extra */
+function moving(extra) {
+  return extra.change && h("strong", { class: "line to" }, mark(extra.change));
 }
 
 /** One to three standing bars; a hollow one for a response that was looked for and absent. @param {string} strength */

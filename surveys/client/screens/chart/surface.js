@@ -6,6 +6,7 @@ import { HEAD } from "../../model/chart/moving.js";
 import { inSight, offsets, revealed, withKept } from "../../model/chart/windowing.js";
 import { h } from "../parts/dom.js";
 import { chip, rowHead } from "./cell.js";
+import { classesLine, namesLine, sampleHead } from "./heads.js";
 
 /** @typedef {import("../../model/chart/layout.js").Layout} Layout */
 /** @typedef {import("../../model/chart/layout.js").Place} Place */
@@ -44,6 +45,11 @@ export class Surface {
     /** @type {Layout | null} */
     this.headsFor = null;
     this.headsKey = "";
+    /** @type {Map<number, HTMLElement>} */
+    this.names = new Map();
+    this.line = h("div");
+    /** @type {HTMLElement | null} */
+    this.stop = null;
     this.columnStarts = [0];
     this.rowStarts = [0];
     new ResizeObserver(() => this.later()).observe(this.element);
@@ -147,7 +153,7 @@ export class Surface {
   cell(row, column) {
     const { made, zoom, extra } = this.look;
     const layers = layersAt(made, row, column);
-    const cell = h("div", { class: `cell${layers.length ? "" : " empty"}`, role: "gridcell", "aria-colindex": column + 2 }, [...layers].reverse().map((one) => chip(one, extra(one))));
+    const cell = h("div", { class: `cell${layers.length ? "" : " empty"}`, role: "gridcell", "aria-colindex": column + 2 }, [...layers].reverse().map((one) => chip(one, extra(one), zoom !== "small")));
     if (layers.length === 0) {
       cell.tabIndex = -1;
       cell.setAttribute("aria-label", `${made.columns[column]?.sample ?? ""}, no layer`);
@@ -161,33 +167,26 @@ export class Surface {
   /** @param {readonly number[]} columns */
   drawHeads(columns) {
     const { made, zoom } = this.look;
-    const size = SIZES[zoom];
-    const key = columns.join(" ");
-    if (this.headsFor === this.look.made && this.headsKey === `${zoom} ${key}`) return;
-    [this.headsFor, this.headsKey] = [this.look.made, `${zoom} ${key}`];
-    const at = (/** @type {HTMLElement} */ one, /** @type {number} */ from, /** @type {number} */ many) => {
-      one.style.left = `${size.head + (this.columnStarts[from] ?? 0)}px`;
-      one.style.width = `${many * size.column}px`;
-      return one;
-    };
-    const corner = h("div", { class: "head corner", role: "columnheader", "aria-colindex": 1 }, "Generation, newest above");
-    corner.style.width = `${size.head}px`;
-    const classes = made.groups.filter((group) => this.whole || columns.some((one) => one >= group.from && one < group.from + group.count))
-      .map((group) => at(h("div", { class: "head group", role: "columnheader", "aria-colindex": group.from + 2, "aria-colspan": group.count }, h("span", null, group.name)), group.from, group.count));
-    for (const one of classes) for (const inner of one.children) if (inner instanceof HTMLElement) inner.style.left = `${size.head + 6}px`;
-    const names = columns.flatMap((index) => {
-      const sample = made.columns[index];
-      if (!sample) return [];
-      const begins = made.groups.some((group) => group.from === index);
-      const ends = [sample.base_state && sample.base_state !== "complete" ? `base ${sample.base_state}` : "", sample.top_state && sample.top_state !== "complete" ? `top ${sample.top_state}` : ""].filter(Boolean).join(", ");
-      return [at(h("div", { class: `head sample${begins ? " begins" : ""}`, role: "columnheader", "aria-colindex": index + 2, title: [sample.element, sample.position, ends].filter(Boolean).join("; ") },
-        h("strong", null, sample.sample), h("span", null, sample.element), h("span", { class: "ends" }, ends)), index, 1)];
-    });
-    const empty = h("div", { class: "head corner", role: "columnheader", "aria-colindex": 1 }, h("span", { class: "hidden" }, "Element class"));
-    empty.style.width = `${size.head}px`;
-    this.heads.replaceChildren(
-      h("div", { class: "headrow classes", role: "row", "aria-rowindex": 1 }, empty, classes),
-      h("div", { class: "headrow names", role: "row", "aria-rowindex": 2 }, corner, names));
+    const all = `${zoom} ${this.whole}`;
+    if (this.headsFor !== made || this.headsKey !== all) {
+      [this.headsFor, this.headsKey] = [made, all];
+      this.names.clear();
+      this.line = namesLine(zoom);
+      this.heads.replaceChildren(classesLine(made, zoom, this.columnStarts), this.line);
+    }
+    const wanted = new Set(columns);
+    for (const [index, head] of this.names) {
+      if (wanted.has(index)) continue;
+      head.remove();
+      this.names.delete(index);
+    }
+    for (const index of columns) {
+      if (this.names.has(index)) continue;
+      const head = sampleHead(made, index, zoom, this.columnStarts);
+      if (!head) continue;
+      this.names.set(index, head);
+      this.line.append(head);
+    }
   }
 
   /** The element that bears the focus at the look's place. @returns {HTMLElement | null} */
@@ -204,8 +203,11 @@ export class Surface {
 
   /** One stop for the Tab key: where one is in the chart. */
   rove() {
-    for (const one of this.body.querySelectorAll('[tabindex="0"]')) one.setAttribute("tabindex", "-1");
-    this.target()?.setAttribute("tabindex", "0");
+    const target = this.target();
+    if (this.stop === target) return;
+    this.stop?.setAttribute("tabindex", "-1");
+    target?.setAttribute("tabindex", "0");
+    this.stop = target;
   }
 
   /** Go to a place, scrolling there. @param {Place} place @param {boolean} focus */
