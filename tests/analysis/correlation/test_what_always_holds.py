@@ -40,6 +40,7 @@ def test_the_order_of_samples_and_rulings_leaves_no_mark(seed: int) -> None:
     space = invent_space(seed, samples=6)
     layers = [layer.key for one in space.samples for layer in one.layers]
     rulings = [Ruling("r1", "hold", layers[3], generation="g"), Ruling("r2", "bar", layers[0], layers[-1])]
+    rulings.append(Ruling("r3", "tie", layers[5], space.samples[-1].layers[2].key))
     first = correlate(space.samples, rulings, ("g",), QUICK)
     shuffled = [space.samples[at] for at in np.random.default_rng(seed).permutation(len(space.samples))]
     assert correlate(shuffled, rulings[::-1], ("g",), QUICK) == first
