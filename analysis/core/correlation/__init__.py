@@ -22,12 +22,13 @@ The search
 ----------
 All pairs of samples at once have no exact solution in reasonable time. Several chains of draws therefore start from a progressive
 alignment, the most telling samples first, and go on to leave out three samples at a time and *draw* their paths, one after the
-other, from the posterior against the rest (:mod:`.search`). Layers that rulings bind move together: their generation is let go, all its
-samples say where it may stand, and one place is drawn (:mod:`.blocks`). Generations found twice are joined (:mod:`.merging`). A sample
-listens to forty others at most, its element and class first, so that time and memory grow about in proportion. What is kept is,
-for every pair of layers, the share of draws in which they were of one campaign. The result is the arrangement that agrees best with these shares, found by dynamic
-programming sample by sample (the scheme of Needleman & Wunsch 1970). Draws come from a generator with a fixed seed and
-samples are taken in the order of their keys: the same input gives the same output, in whatever order it comes.
+other, from the posterior against the rest (:mod:`.search`). Layers that rulings bind move together: their generation is let go,
+all its samples say where it may stand, and one place is drawn (:mod:`.blocks`). Generations found twice are joined
+(:mod:`.merging`). A sample listens to forty others at most, its element and class first, so that time and memory grow about in
+proportion. What is kept is, for every pair of layers, the share of draws in which they were of one campaign. The result is the
+arrangement that agrees best with these shares, found by dynamic programming sample by sample (the scheme of Needleman & Wunsch
+1970). Draws come from a generator with a fixed seed and samples are taken in the order of their keys: the same input gives the
+same output, in whatever order it comes.
 
 What the numbers mean
 ---------------------
