@@ -99,6 +99,10 @@ export class Face {
     return this.layerFields.find((one) => one.column.name === name);
   }
 
+  inLayerField() {
+    return this.layerFields.some((one) => one.input === document.activeElement);
+  }
+
   /** @param {string} name */
   sampleField(name) {
     return this.sampleFields.find((one) => one.column.name === name);
@@ -184,7 +188,7 @@ export class Face {
     if (key === "Escape") {
       field.take();
       field.commit();
-      this.section.focus(this.host.layer());
+      this.host.chosen(this.host.layer());
       return true;
     }
     if (key === "Enter" && !(long && !event.shiftKey && field.touched)) {

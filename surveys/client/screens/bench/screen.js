@@ -164,10 +164,10 @@ class BenchScreen {
     return measured?.srgb ? measured : this.swatches.of(munsell ?? "");
   }
 
-  /** The address says where one is. */
+  /** The address says where one is; a field only while one is in it. */
   told() {
     const position = this.stack.findIndex((one) => one.id === this.at.layer) + 1;
-    const query = new URLSearchParams({ ...(position > 0 ? { layer: String(position) } : {}), field: this.at.field });
+    const query = new URLSearchParams({ ...(position > 0 ? { layer: String(position) } : {}), ...(this.face.inLayerField() ? { field: this.at.field } : {}) });
     history.replaceState(null, "", `${path("projects", this.project.code, "bench", String(this.sample["number"]))}?${query}`);
   }
 
