@@ -45,12 +45,12 @@ def test_each_number_of_the_coverage_leads_to_the_records_behind_it(new_project)
     expect(row(page, "door leaf").get_by_role("cell").first).to_have_text(re.compile("none: 0/? of 1"))
     row(page, "wall").get_by_role("cell").first.get_by_role("link").first.click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Samples")
-    expect(page.get_by_role("gridcell", name="S-1")).to_be_visible()
-    expect(page.get_by_role("gridcell", name="S-2")).to_have_count(0)
+    expect(page.get_by_role("gridcell", name="S-1", exact=True)).to_be_visible()
+    expect(page.get_by_role("gridcell", name="S-2", exact=True)).to_have_count(0)
     page.go_back()
     row(page, "door leaf").get_by_role("cell").first.get_by_role("link").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Elements")
-    expect(page.get_by_role("gridcell", name="door leaf").first).to_be_visible()
+    expect(page.get_by_role("gridcell", name="door leaf", exact=True).first).to_be_visible()
     expect(page.get_by_role("gridcell", name="wall", exact=True)).to_have_count(0)
 
 
@@ -89,8 +89,8 @@ def test_what_is_missing_is_ranked_with_reasons_and_leads_to_its_records(new_pro
     expect(items.filter(has_text="1 sample of space 101 is planned and not taken.")).to_be_visible()
     items.filter(has_text="planned and not taken").get_by_role("link").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Samples")
-    expect(page.get_by_role("gridcell", name="S-2")).to_be_visible()
-    expect(page.get_by_role("gridcell", name="S-1")).to_have_count(0)
+    expect(page.get_by_role("gridcell", name="S-2", exact=True)).to_be_visible()
+    expect(page.get_by_role("gridcell", name="S-1", exact=True)).to_have_count(0)
 
 
 def test_a_conflict_of_date_is_told_with_its_records_and_stands_on_the_axis(new_project):

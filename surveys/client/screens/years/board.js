@@ -70,9 +70,9 @@ export class Board {
     const frame = this.frame();
     refill(this.head, drawing.axis(frame));
     const { phases, marks } = this.record;
-    const whole = phases.length + marks.length > 0 && h("section", null, h("h3", null, "Whole structure"), drawing.structure(frame, phases, marks));
+    const whole = phases.length + marks.length > 0 && h("section", null, h("h2", null, "Whole structure"), drawing.structure(frame, phases, marks));
     refill(this.inner, whole, this.groups.map((one) => h("section", null,
-      h("h3", null, link(path("projects", this.code, "spaces", one.space), `Space ${one.space}`)), drawing.space(frame, one.marks, one.generations))));
+      h("h2", null, link(path("projects", this.code, "spaces", one.space), `Space ${one.space}`)), drawing.space(frame, one.marks, one.generations))));
   }
 
   /** @param {string} key */
