@@ -13,7 +13,7 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"
 # What a screen says while a part of it is still asked for.
 WAITING = re.compile("^(…|Reading the history …|Working out .*…|Drawing …)$")
 SCREENS = (
-    "/", "/new-project", "/me", "/projects/HALL", "/projects/HALL/spaces/101", "/projects/HALL/years", "/projects/HALL/import", "/projects/HALL/outputs",
+    "/", "/new-project", "/me", "/projects/HALL", "/projects/HALL/spaces/101", "/projects/HALL/import", "/projects/HALL/outputs",
     "/projects/HALL/members", "/projects/HALL/settings", "/projects/HALL/registers/spaces", "/projects/HALL/registers/elements",
     "/projects/HALL/registers/samples", "/projects/HALL/registers/layers", "/projects/HALL/registers/evidence",
     "/projects/HALL/registers/phases", "/projects/HALL/registers/layers/new", "/projects/HALL/registers/evidence/new",

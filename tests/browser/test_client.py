@@ -127,7 +127,7 @@ def test_a_space_is_correlated_its_chart_seen_and_downloaded(new_project, tmp_pa
     page.get_by_label("Choose a file").set_input_files(workbook())
     page.get_by_role("button", name="Apply").click()
     page.get_by_role("link", name="correlate them").click()
-    expect(page.get_by_text("not correlated")).to_be_visible()
+    expect(page.get_by_role("table", name="Spaces", exact=True).get_by_text("not correlated")).to_be_visible()
     page.get_by_role("link", name="201", exact=True).click()
     expect(page.get_by_text("have not been correlated yet")).to_be_visible()
 

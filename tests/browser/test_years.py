@@ -190,4 +190,4 @@ def test_on_paper_each_space_has_its_axis_and_no_buttons(page):
     show(page)
     page.emulate_media(media="print")
     expect(page.get_by_role("button", name="Closer")).to_be_hidden()
-    assert board(page).locator(".printed:visible").count() == 3
+    assert board(page).locator(".paperaxis:visible").count() == 3

@@ -19,7 +19,7 @@ export function matrix(code, coverage, order, measure) {
   const table = h("table", { class: "matrix", "aria-labelledby": id },
     h("caption", { id, class: "hidden" }, `Element classes by spaces: ${measure.told}`),
     h("thead", null, h("tr", null, h("th", { scope: "col" }, "Class"),
-      coverage.spaces.map((one) => h("th", { scope: "col", title: one.name || null }, link(path("projects", code, "spaces", one.number), one.number))),
+      coverage.spaces.map((one) => h("th", { scope: "col", title: one.name || null }, link(path("projects", code, "spaces", one.number), h("span", { class: "hidden" }, "Space "), one.number))),
       h("th", { scope: "col" }, "All"))),
     h("tbody", null, classesOf(coverage.cells, order).map((name) => row(base, coverage, measure, name))),
     h("tfoot", null, row(base, coverage, measure, "")));

@@ -84,7 +84,7 @@ function scaleLine(frame, foot) {
 
 /** On paper each drawing has its own. @param {Frame} frame */
 function printedAxis(frame) {
-  return [s("g", { class: "printed" }, scaleLine(frame, AXIS - 2))];
+  return [s("g", { class: "paperaxis" }, scaleLine(frame, AXIS - 2))];
 }
 
 /** @param {Frame} frame @param {number} height */
