@@ -161,21 +161,22 @@ def test_generations_are_joined_and_split_in_the_panel_of_their_row(new_project)
     expect(page.locator(".rowhead")).to_have_count(len(before) - 1)
     after = api(page, "GET", "projects/CH4/generations/")["results"]
     assert [one["id"] for one in after] == [before[0]["id"], *(one["id"] for one in before[2:])]
-    assert generation_of(page, "CH4", "S1/1") == generation_of(page, "CH4", "S1/2") == before[0]["id"]
+    inside = [position for position in (1, 2, 3) if generation_of(page, "CH4", f"S1/{position}") == before[0]["id"]]
+    assert len(inside) >= 2
     expect(panel).to_contain_text("Select those of its layers that are to be a generation of their own")
 
     panel.get_by_role("heading", name="Generation 1").focus()
     page.keyboard.press("Escape")
     page.keyboard.press("ArrowRight")
-    select(page, ("S1/2", "ArrowUp"), ("S2/2", "ArrowRight"))
+    top = max(inside)
+    select(page, (f"S1/{top}", "ArrowUp"), (f"S2/{top}", "ArrowRight"))
     page.keyboard.press("Home")
     page.keyboard.press("Enter")
     panel.get_by_role("button", name="Split off above").click()
     panel.get_by_role("button", name="Split", exact=True).click()
     expect(page.locator(".rowhead")).to_have_count(len(before))
-    assert generation_of(page, "CH4", "S1/1") == before[0]["id"] != generation_of(page, "CH4", "S1/2")
-    assert generation_of(page, "CH4", "S1/2") == generation_of(page, "CH4", "S2/2")
-
+    assert generation_of(page, "CH4", "S1/1") == before[0]["id"] != generation_of(page, "CH4", f"S1/{top}")
+    assert generation_of(page, "CH4", f"S1/{top}") == generation_of(page, "CH4", f"S2/{top}")
 
 
 def test_an_owner_looks_closer_and_changes_nothing(as_):

@@ -11,7 +11,8 @@ const KEYS = [
   ["Enter", "follow a link, press a button, send a form"],
   ["Ctrl+Enter", "save the form that you are in, from any of its fields"],
   ["Escape", "leave a form or a question without doing it"],
-  ["arrow keys", "scroll a table or a chart that has the focus"],
+  ["arrow keys", "scroll a table that has the focus; in a chart, go from layer to layer (with Ctrl to the next that holds one)"],
+  ["in a chart", "Space selects, T ties, B bars, H holds, P previews, Enter opens details, Escape closes them"],
   ["Alt+Left", "back to where you were (the browser's own)"],
 ];
 
