@@ -160,7 +160,7 @@ def test_all_spaces_are_correlated_and_the_registers_exported_from_the_overview(
     page.get_by_role("button", name="Correlate all").click()
     expect(page.locator(".result")).to_contain_text("9 layers placed in")
     page.get_by_role("button", name="Show the spaces anew").click()
-    expect(page.get_by_role("table", name="Spaces")).to_contain_text("up to date")
+    expect(page.get_by_role("table", name="Spaces", exact=True)).to_contain_text("up to date")
     page.get_by_role("button", name="Export registers").click()
     with page.expect_download() as waiting:
         page.get_by_role("link", name="Download OVER1 registers.xlsx").click()
