@@ -99,7 +99,7 @@ def test_a_runner_up_that_was_joined_is_the_kept_one_and_never_the_layers_own(ca
 
 
 def test_a_join_over_a_generation_between_is_refused_naming_the_layers(cast, project, paint, rows):
-    with pytest.raises(Conflict, match="101-[12]/2 lies above 101-[12]/1"):
+    with pytest.raises(Conflict, match=r"101-[12]/2 lies above 101-[12]/1"):
         join(cast, project, rows[2], rows[0])
     assert generations_of(paint.first) == [1, 2, 3]
 
