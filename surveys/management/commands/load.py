@@ -2,14 +2,17 @@
 
 import json
 from argparse import ArgumentParser
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import transaction
 
 from surveys import workbooks
 from surveys.errors import DomainError
 from surveys.management.commands._progress import line
+from surveys.models import Project
 from surveys.work.shell import project_for
 
 
@@ -36,9 +39,14 @@ class Command(BaseCommand):
         except OSError as error:
             raise CommandError(f"{path} cannot be read: {error.strerror}.") from None
         do = workbooks.check if options["dry_run"] else workbooks.load
+        # A project made for a file that is then refused, or only looked at, is not left behind.
+        fresh = not Project.objects.filter(code=options["project"]).exists()
         try:
-            actor, project = project_for(options["project"], create=options["create"], username=options["username"])
-            report = do(actor, project, path.name, content, options["sheet"], progress=line)
+            with transaction.atomic() if fresh else nullcontext():
+                actor, project = project_for(options["project"], create=options["create"], username=options["username"])
+                report = do(actor, project, path.name, content, options["sheet"], progress=line)
+                if fresh and options["dry_run"]:
+                    transaction.set_rollback(True)
         except DomainError as refusal:
             if isinstance(refusal, workbooks.ImportRefused):
                 self._tell(refusal.report, options["json"])
