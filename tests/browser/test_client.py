@@ -210,7 +210,8 @@ def test_a_ruling_against_the_order_is_refused_with_its_chain_and_a_sound_one_is
 
 
 def open_record(page: Page, name: str) -> None:
-    """Go to a record's own page from its row."""
+    """Go to a record's own page from its row, once all rows are there."""
+    expect(page.locator(".counts")).to_contain_text("rows.")
     page.get_by_role("gridcell", name=name, exact=True).first.click()
     page.locator("#cell-status").get_by_role("link", name=name, exact=True).click()
 
