@@ -11,18 +11,20 @@ from django.db.models import Model as AnyModel
 from django.db.models import QuerySet
 
 from surveys.errors import Forbidden, NotFound
-from surveys.models import Membership, Person, Project
+from surveys.models import Comment, Membership, Person, Project, Question
 
 Model = TypeVar("Model", bound=AnyModel)
 
 SEE, WRITE, IMPORT, COMPUTE, MANAGE, RECOVER = "see", "write", "import", "compute", "manage", "recover"
+# To comment, ask and answer; to move interpretations (another's to agreed or disputed); to issue a schedule; to see what was issued.
+TALK, REVIEW, ISSUE, SEE_ISSUED = "talk", "review", "issue", "see issued schedules"
 
 TABLE: Final[dict[str, frozenset[str]]] = {
-    "coordinator": frozenset({SEE, WRITE, IMPORT, COMPUTE, MANAGE, RECOVER}),
-    "consultant": frozenset({SEE, WRITE, IMPORT, COMPUTE}),
-    "owner": frozenset({SEE}),
+    "coordinator": frozenset({SEE, WRITE, IMPORT, COMPUTE, MANAGE, RECOVER, TALK, REVIEW, ISSUE, SEE_ISSUED}),
+    "consultant": frozenset({SEE, WRITE, IMPORT, COMPUTE, TALK, REVIEW, SEE_ISSUED}),
+    "owner": frozenset({SEE, TALK, REVIEW, SEE_ISSUED}),
     # A contractor sees issued schedules only; of the record itself, nothing.
-    "contractor": frozenset(),
+    "contractor": frozenset({SEE_ISSUED}),
 }
 # What a refusal says that the person may not do.
 DEEDS: Final = {
@@ -32,7 +34,13 @@ DEEDS: Final = {
     COMPUTE: "start computations on the record",
     MANAGE: "change the project's settings or members",
     RECOVER: "bring back what was removed",
+    TALK: "comment, ask or answer",
+    REVIEW: "review interpretations",
+    ISSUE: "issue a schedule",
+    SEE_ISSUED: "see issued schedules",
 }
+# What it takes to make, change or remove a record of a kind, where that is not WRITE.
+TO_WRITE: Final[dict[type[AnyModel], str]] = {Comment: TALK, Question: TALK}
 SEEING_ROLES: Final = tuple(role for role, may in TABLE.items() if SEE in may)
 
 
@@ -46,6 +54,11 @@ def role_of(actor: Person | None, project: Project) -> str | None:
 def may(role: str | None, capability: str) -> bool:
     """Whether a role has a capability."""
     return role is not None and capability in TABLE[role]
+
+
+def to_write(model: type[AnyModel]) -> str:
+    """The capability that it takes to make, change or remove a record of a kind."""
+    return TO_WRITE.get(model, WRITE)
 
 
 def require(actor: Person | None, project: Project, capability: str) -> str:

@@ -29,6 +29,9 @@ UNTOLD = frozenset(
         "correlated_digest",
         "correlated_by",
         "correlated_at",
+        # Of an invitation: for the one who is invited only.
+        "digest",
+        "email",
     ]
 )
 BATCH = 1_000

@@ -18,7 +18,23 @@ from django.db import models
 from analysis.core import colour
 from analysis.core.vocabulary import SYNONYMS
 from surveys.errors import Fault
-from surveys.models import Element, Evidence, Generation, Layer, Membership, Phase, Project, Ruling, Sample, Space
+from surveys.models import (
+    Comment,
+    Element,
+    Evidence,
+    Generation,
+    Interpretation,
+    Layer,
+    Membership,
+    Phase,
+    Project,
+    Question,
+    Ruling,
+    Sample,
+    Schedule,
+    ScheduleRow,
+    Space,
+)
 
 YEARS = (-9_999, 9_999)
 
@@ -102,11 +118,32 @@ WRITABLE: Mapping[type[models.Model], frozenset[str]] = {
             "notes",
         ]
     ),
+    Interpretation: frozenset(
+        {"discipline", "subject", "space", "element", "generation", "phase", "layer", "statement", "certainty", "supersedes"}
+    ),
+    Question: frozenset({"about_type", "about_id", "to_discipline", "text", "needed_by"}),
+    Comment: frozenset({"about_type", "about_id", "about_field", "thread", "text"}),
+    Schedule: frozenset({"title", "year", "phase", "notes"}),
+    ScheduleRow: frozenset(
+        {
+            "schedule",
+            "element",
+            "group",
+            "quantity",
+            "preparation",
+            "hold_point",
+            "remarks",
+            "finish",
+            "munsell",
+            "sheen",
+            "override_reason",
+        }
+    ),
 }
 # Fields by which people name a record: no blanks around them, one line.
 NAMES: Mapping[Any, str] = {Space: "number", Element: "code", Sample: "number", Evidence: "reference", Project: "code"}
 LISTS: Mapping[Any, tuple[str, ...]] = {Layer: ("pigments", "tests"), Sample: ("mount",)}
-YEAR_FIELDS = frozenset({"earliest", "latest", "first_year", "last_year"})
+YEAR_FIELDS = frozenset({"earliest", "latest", "first_year", "last_year", "year"})
 
 
 class Refused(ValueError):

@@ -30,6 +30,9 @@ EVIDENCE_KINDS: Final = (
 )  # fmt: skip
 RELATIONS: Final = ("made in", "made after", "made before", "between")
 CERTAINTIES: Final = ("firm", "likely", "tentative")
+REVIEW_STATES: Final = ("working", "for comment", "agreed", "disputed", "superseded")
+QUESTION_STATES: Final = ("open", "answered", "withdrawn")
+ISSUE_PURPOSES: Final = ("for comment", "for pricing", "for work")
 ROLES: Final = ("coordinator", "consultant", "owner", "contractor")
 
 # Other ways of writing a word of a closed list that mean just that word.

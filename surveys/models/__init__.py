@@ -3,26 +3,40 @@
 from surveys.models.base import Record, Versioned
 from surveys.models.building import Element, Space
 from surveys.models.chronology import Evidence, Generation, Phase
-from surveys.models.people import Membership, Person, Token
+from surveys.models.findings import Citation, Comment, Interpretation, Mention, Question, ReviewRequest
+from surveys.models.people import Invitation, Membership, Person, SavedView, Seen, Token
 from surveys.models.projects import Project
+from surveys.models.schedules import Schedule, ScheduleIssue, ScheduleRow
 from surveys.models.stratigraphy import Layer, Ruling, Sample
 from surveys.models.work import Answer, Change, Job, Upload
 
 __all__ = [
     "Answer",
     "Change",
+    "Citation",
+    "Comment",
     "Element",
     "Evidence",
     "Generation",
+    "Interpretation",
+    "Invitation",
     "Job",
     "Layer",
     "Membership",
+    "Mention",
     "Person",
     "Phase",
     "Project",
+    "Question",
     "Record",
+    "ReviewRequest",
     "Ruling",
     "Sample",
+    "SavedView",
+    "Schedule",
+    "ScheduleIssue",
+    "ScheduleRow",
+    "Seen",
     "Space",
     "Token",
     "Upload",

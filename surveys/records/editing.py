@@ -36,7 +36,7 @@ def batch(actor: Person, project: Project, model: type[Record], operations: Sequ
     """Do up to 5,000 operations as one act; the outcomes come in the same order. One fault, and nothing is done."""
     if len(operations) > MOST:
         raise Invalid(f"A batch holds at most {MOST:,} rows; this one has {len(operations):,}. Send it in parts.", code="too-many")
-    with writing(actor, project, reason=reason) as pen:
+    with writing(actor, project, access.to_write(model), reason=reason) as pen:
         return apply(pen, model, operations)
 
 

@@ -8,17 +8,23 @@ from surveys import access, history
 from surveys.errors import Conflict, Forbidden, NotFound
 from surveys.models import (
     Change,
+    Citation,
     Element,
     Evidence,
     Generation,
+    Interpretation,
     Layer,
     Membership,
     Person,
     Phase,
     Project,
     Record,
+    ReviewRequest,
     Ruling,
     Sample,
+    Schedule,
+    ScheduleIssue,
+    ScheduleRow,
     Space,
 )
 from surveys.records import rulings, stacks
@@ -29,17 +35,31 @@ HANGS: dict[Any, tuple[tuple[Any, str], ...]] = {
     Space: ((Element, "space"), (Generation, "space")),
     Element: ((Sample, "element"),),
     Sample: ((Layer, "sample"),),
+    Interpretation: ((Citation, "interpretation"), (ReviewRequest, "interpretation")),
+    Schedule: ((ScheduleRow, "schedule"),),
 }
 # What cites a record keeps it from being removed, unless it goes at the same time.
 CITED: dict[Any, tuple[tuple[Any, str], ...]] = {
-    Space: ((Evidence, "space"),),
-    Element: ((Evidence, "element"),),
-    Layer: ((Ruling, "first_layer"), (Ruling, "second_layer")),
-    Generation: ((Layer, "generation"), (Layer, "runner_up"), (Ruling, "generation"), (Evidence, "generation")),
-    Phase: ((Generation, "phase"), (Evidence, "phase")),
+    Space: ((Evidence, "space"), (Interpretation, "space")),
+    Element: ((Evidence, "element"), (Interpretation, "element"), (ScheduleRow, "element")),
+    Sample: ((Citation, "sample"),),
+    Layer: ((Ruling, "first_layer"), (Ruling, "second_layer"), (Citation, "layer"), (Interpretation, "layer")),
+    Generation: (
+        (Layer, "generation"),
+        (Layer, "runner_up"),
+        (Ruling, "generation"),
+        (Evidence, "generation"),
+        (Interpretation, "generation"),
+    ),
+    Phase: ((Generation, "phase"), (Evidence, "phase"), (Interpretation, "phase"), (Schedule, "phase")),
+    Evidence: ((Citation, "evidence"),),
+    Interpretation: ((Citation, "cited"), (Interpretation, "supersedes")),
+    Schedule: ((ScheduleIssue, "schedule"),),
 }
 # A record is made again after those that it refers to, and removed before them.
-ORDER = (Phase, Space, Generation, Element, Sample, Layer, Evidence, Ruling)
+ORDER = (
+    Phase, Space, Generation, Element, Sample, Layer, Evidence, Ruling, Interpretation, Citation, ReviewRequest, Schedule, ScheduleRow,
+)  # fmt: skip
 
 
 def remove(pen: Pen, model: type[Record], records: Sequence[Any]) -> None:

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from surveys import access, history, rules
 from surveys.errors import Conflict, Fault, Invalid, NotFound, Stale, VersionMissing
-from surveys.models import Layer, Person, Project, Record
+from surveys.models import Change, Layer, Person, Project, Record
 
 BATCH = 500
 
@@ -66,6 +66,16 @@ class Pen:
             part = model._default_manager.filter(project=self.project, pk__in=wanted[start : start + BATCH])
             found |= {str(record.pk): record for record in part}
         return found
+
+    def number(self, records: Sequence[Any]) -> None:
+        """Give new records of one kind their numbers, going on from the highest that was ever given: a removed one's is not used again."""
+        if not records:
+            return
+        model = type(records[0])
+        highest = model._default_manager.filter(project=self.project).aggregate(highest=models.Max("number"))["highest"] or 0
+        made = Change.objects.filter(project=self.project, record_type=model._meta.model_name, action="created").count()
+        for number, record in enumerate(records, start=max(highest, made) + 1):
+            record.number = number
 
     # -- writing ---------------------------------------------------------------------------------------------------------
     def create(self, records: Sequence[Any], *, action: str = "created", makers: Mapping[Any, Person] | None = None) -> None:

@@ -76,7 +76,7 @@ class Many(ListView):
         return self.once(request, request.data, lambda: self._make(request, code))
 
     def _make(self, request: Request, code: str) -> Response:
-        project = self.project(code, access.WRITE)
+        project = self.project(code, access.to_write(self.collection.model))
         made = records.create(self.actor, project, self.collection.model, bodies.values(self.collection, request.data))
         return conditional.shown(request, self.row(project, made.pk), 201, {"Location": self.address(project, made.pk)})
 
@@ -100,7 +100,7 @@ class One(CollectionView):
 
     def patch(self, request: Request, code: str, record_id: UUID) -> Response:
         """Change the fields that are sent."""
-        project = self.project(code, access.WRITE)
+        project = self.project(code, access.to_write(self.collection.model))
         version = conditional.version_named(request)
         values = bodies.values(self.collection, request.data)
         records.change(self.actor, project, self.collection.model, record_id, version, values)
@@ -108,7 +108,7 @@ class One(CollectionView):
 
     def put(self, request: Request, code: str, record_id: UUID) -> Response:
         """Set all fields; those that are not sent become blank. What is as it was stays untouched."""
-        project = self.project(code, access.WRITE)
+        project = self.project(code, access.to_write(self.collection.model))
         version = conditional.version_named(request)
         values = bodies.values(self.collection, request.data, whole_record=True)
         before = self.row(project, record_id)
@@ -118,7 +118,7 @@ class One(CollectionView):
 
     def delete(self, request: Request, code: str, record_id: UUID) -> Response:
         """Remove it, with what hangs on it. A coordinator can bring it back."""
-        project = self.project(code, access.WRITE)
+        project = self.project(code, access.to_write(self.collection.model))
         records.remove(self.actor, project, self.collection.model, record_id, conditional.version_named(request))
         return Response(status=204)
 
@@ -149,7 +149,7 @@ class Batch(CollectionView):
         return self.once(request, request.data, lambda: self._do(request, code))
 
     def _do(self, request: Request, code: str) -> Response:
-        project = self.project(code, access.WRITE)
+        project = self.project(code, access.to_write(self.collection.model))
         operations = bodies.operations(self.collection, request.data)
         outcomes = records.batch(self.actor, project, self.collection.model, operations)
         rows = self.collection.rows_of(project, [outcome.record.pk for outcome in outcomes if outcome.deed != "remove"])
