@@ -53,12 +53,15 @@ INSTALLED_APPS = [
     "django_filters",
     "drf_spectacular",
     "drf_spectacular_sidecar",
+    "django_guid",
     "config.apps.ConfigConfig",
     "surveys",
     "analysis.apps.AnalysisConfig",
 ]
 
 MIDDLEWARE = [
+    "django_guid.middleware.guid_middleware",
+    "config.operations.metrics.Measured",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "surveys.api.middleware.ContentSecurityPolicy",
@@ -131,15 +134,21 @@ FILE_UPLOAD_PERMISSIONS = 0o600
 DATA_UPLOAD_MAX_MEMORY_SIZE = 20 * 1024 * 1024
 UPLOAD_MAX_BYTES = 50 * 1024 * 1024
 
-# Who is here is told from process to process by files, and forgotten in half a minute.
-CACHES = {
-    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},
-    "presence": {
+# What all processes must know for a short while (who is here, how often a sign-in failed) lies in Redis if there is one, else in files.
+CACHE_URL = environment.str("UNDERCOAT_CACHE", default="")
+
+
+def _shared_cache(name: str) -> dict[str, object]:
+    if CACHE_URL:
+        return {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": CACHE_URL, "KEY_PREFIX": f"undercoat-{name}"}
+    return {
         "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
-        "LOCATION": str(DATA_DIR / "presence"),
+        "LOCATION": str(DATA_DIR / name),
         "OPTIONS": {"MAX_ENTRIES": 10_000},
-    },
-}
+    }
+
+
+CACHES = {"default": _shared_cache("cache"), "presence": _shared_cache("presence")}
 
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
@@ -154,6 +163,9 @@ SECURE_HSTS_PRELOAD = SERVER
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
+# Whoever looks after the machine asks from inside, without HTTPS.
+SECURE_REDIRECT_EXEMPT = [r"^(live|ready|metrics)$"]
+METRICS_TOKEN = environment.str("UNDERCOAT_METRICS_TOKEN", default="")
 if SERVER and environment.bool("UNDERCOAT_BEHIND_PROXY", default=False):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
@@ -222,11 +234,29 @@ CELERY_BEAT_SCHEDULE = {
 # surveys asks for work through this name only, so that it need not know who does it.
 JOB_DISPATCHER = environment.str("UNDERCOAT_DISPATCHER", default="analysis.tasks.ring")
 
+# A request's id: the proxy's, if it names a UUID, else our own; it stands in the answer (X-Request-ID) and in every line of the log.
+DJANGO_GUID = {"GUID_HEADER_NAME": "X-Request-ID", "EXPOSE_HEADER": False, "RETURN_HEADER": True}
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"request_id": {"()": "django_guid.log_filters.CorrelationId", "correlation_id_field": "request_id"}},
+    "formatters": {
+        "line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+        "json": {
+            "()": "pythonjsonlogger.json.JsonFormatter",
+            "format": "{asctime}{levelname}{name}{message}{request_id}{process}",
+            "style": "{",
+        },
+    },
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "formatter": "json" if SERVER else "line", "filters": ["request_id"]},
+    },
     "root": {"handlers": ["console"], "level": "WARNING"},
-    "loggers": {"surveys": {"level": "INFO"}, "analysis": {"level": "INFO"}},
+    "loggers": {
+        "surveys": {"level": "INFO"},
+        "analysis": {"level": "INFO"},
+        "config": {"level": "INFO"},
+        # It tells of each request that it gave it an id.
+        "django_guid": {"level": "WARNING"},
+    },
 }

@@ -2,9 +2,13 @@
 
 from django.urls import include, path
 
+from config.operations import health, metrics
 from surveys.pages import client
 
 urlpatterns = [
+    path("live", health.live),
+    path("ready", health.ready),
+    path("metrics", metrics.metrics),
     path("api/v1/", include("surveys.api.urls")),
     path("", client),
     path("sign-in", client),
