@@ -4,6 +4,7 @@ Every variable begins with UNDERCOAT_, except DATABASE_URL. Without any, the pro
 broker below `data/`, on this machine only.
 """
 
+import os
 import secrets
 from pathlib import Path
 
@@ -12,6 +13,8 @@ import environ
 from config.sqlite import use_current_sqlite
 
 use_current_sqlite()
+# lxml comes with python-docx, which only writes. Workbooks that people bring are still read by the parsers that defusedxml guards.
+os.environ["OPENPYXL_LXML"] = "False"
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 environment = environ.Env()

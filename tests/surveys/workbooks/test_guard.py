@@ -235,3 +235,9 @@ def test_an_owner_may_not_import_and_a_stranger_finds_no_project(cast, project):
             deed(cast.contractor, project, "a.xlsx", content)
         with pytest.raises(NotFound):
             deed(cast.stranger, project, "a.xlsx", content)
+
+
+def test_workbooks_are_read_by_the_guarded_parsers_though_lxml_is_installed():
+    from openpyxl import xml
+
+    assert (xml.LXML, xml.DEFUSEDXML) == (False, True)

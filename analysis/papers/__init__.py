@@ -1,0 +1,1 @@
+"""Papers that leave the building: chapters, labels and sampling plans, as files. Plain functions on plain values; no clock."""

@@ -1,0 +1,1 @@
+"""A whole project in one file, out and in."""
