@@ -16,3 +16,8 @@ export function mayWrite(role) {
 export function mayManage(role) {
   return role === "coordinator";
 }
+
+/** To comment, ask and answer. @param {Role} role */
+export function mayTalk(role) {
+  return role !== "contractor";
+}
