@@ -17,6 +17,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import close_old_connections
 
+from config.operations import alone
 from surveys import idempotency, jobs
 from surveys.models import Project
 from surveys.work import demonstration
@@ -89,15 +90,23 @@ class Command(BaseCommand):
         parser.add_argument("--no-demo", action="store_true", help="do not load the demonstration into an empty database")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        """Set up, say where it is, and serve until stopped."""
+        """Serve until stopped, if nothing else does on the same data."""
         for number in (signal.SIGINT, signal.SIGTERM):
             signal.signal(number, _stop)
         listening = self._listen(options["host"], options["port"])
-        _lock = self._only_one()
+        try:
+            with alone.on(Path(settings.DATA_DIR)):
+                self._run(listening, demo=not options["no_demo"])
+        except alone.NotAlone as refusal:
+            raise CommandError(str(refusal)) from None
+        self._say("Stopped. All that was saved is in " + str(settings.DATA_DIR))
+
+    def _run(self, listening: socket.socket, *, demo: bool) -> None:
+        """Set up, start the worker, serve until stopped."""
         worker = Worker()
         try:
             call_command("migrate", verbosity=0, interactive=False)
-            if not options["no_demo"] and not Project.objects.exists():
+            if demo and not Project.objects.exists():
                 demonstration.load(self._say)
             jobs.sweep(at_start=True)
             worker.start()
@@ -110,7 +119,6 @@ class Command(BaseCommand):
             self._say("Stopping.")
             worker.stop()
             listening.close()
-        self._say("Stopped. All that was saved is in " + str(settings.DATA_DIR))
 
     def _listen(self, host: str, port: int) -> socket.socket:
         listening = socket.socket(socket.AF_INET)
@@ -122,18 +130,6 @@ class Command(BaseCommand):
             text = f"Port {port} on {host} cannot be used ({error.strerror}). Stop what uses it, or say: make run PORT={port + 1}"
             raise CommandError(text) from None
         return listening
-
-    def _only_one(self) -> Any:
-        """Hold a lock on the data folder: two of these on one folder would take each other's jobs."""
-        handle = (Path(settings.DATA_DIR) / "serve.lock").open("w")
-        if sys.platform != "win32":
-            import fcntl
-
-            try:
-                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            except OSError:
-                raise CommandError(f"Undercoat is running already on {settings.DATA_DIR}. Stop that one first.") from None
-        return handle
 
     def _serve(self, listening: socket.socket) -> None:
         from waitress import create_server

@@ -1,0 +1,233 @@
+"""A whole installation in one file, taken while people work, and put back.
+
+The file is a tar of `manifest.json`, the database (`database.sqlite3` by SQLite's own backup interface, or `database.dump` by pg_dump:
+either is one moment), and all files, in this order. The database comes first: a file is kept before the row that names it, and never
+altered, so that whatever the database names is there. The manifest holds the SHA-256 of every part, compared before anything is put back.
+"""
+
+import contextlib
+import hashlib
+import json
+import os
+import shutil
+import subprocess
+import tarfile
+import tempfile
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any, Final
+
+from django.conf import settings
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
+
+FORMAT: Final = "undercoat-backup-1"
+MANIFEST: Final = "manifest.json"
+BLOCK: Final = 1 << 20
+
+
+class Refused(Exception):
+    """The backup cannot be made or put back; the text says why."""
+
+
+def make(out: Path) -> dict[str, Any]:
+    """Write a backup to a file that must not exist yet; answer its manifest."""
+    if out.exists():
+        raise Refused(f"{out} exists already. Name another file: a backup is never overwritten.")
+    with tempfile.TemporaryDirectory(dir=out.parent, prefix=".undercoat-backup-") as folder:
+        database = _dump(Path(folder))
+        parts = [(database.name, database), *_files()]
+        manifest = {
+            "format": FORMAT,
+            "made_at": datetime.now(UTC).isoformat(timespec="seconds"),
+            "vendor": connection.vendor,
+            "migrations": sorted(f"{app}.{name}" for app, name in MigrationExecutor(connection).loader.applied_migrations),
+            "parts": {name: {"size": path.stat().st_size, "sha256": _digest(path)} for name, path in parts},
+        }
+        half = Path(folder) / "whole.tar"
+        with tarfile.open(half, "w") as archive:
+            told = Path(folder) / MANIFEST
+            told.write_text(json.dumps(manifest, indent=1), encoding="utf-8")
+            for name, path in [(MANIFEST, told), *parts]:
+                archive.add(path, arcname=name, recursive=False)
+        half.chmod(0o600)
+        with half.open("rb") as handle:
+            os.fsync(handle.fileno())
+        os.replace(half, out)
+    return manifest
+
+
+def verify(source: Path) -> dict[str, Any]:
+    """Read a backup through and compare every part with its digest; answer the manifest."""
+    with _opened(source) as archive:
+        manifest = _manifest(archive)
+        met = {}
+        for member in archive:
+            if member.name != MANIFEST:
+                _safe(member)
+                met[member.name] = _digest_of(archive.extractfile(member))
+        for name, told in manifest["parts"].items():
+            if met.pop(name, None) != told["sha256"]:
+                raise Refused(f"{source.name} is damaged: {name} is not what it was. Take another backup.")
+        if met:
+            raise Refused(f"{source.name} holds what its list does not name: {next(iter(met))}.")
+    return manifest
+
+
+def put_back(source: Path, *, replace: bool = False) -> dict[str, Any]:
+    """Verify a backup, then put its database and files in the place of this installation's; answer the manifest.
+
+    Nothing else may run on the installation. An installation that holds projects is refused unless `replace` says so.
+    """
+    manifest = verify(source)
+    if manifest["vendor"] != connection.vendor:
+        raise Refused(f"This backup is of {manifest['vendor']}, and DATABASE_URL names {connection.vendor}. Put it back on the same kind.")
+    unknown = set(manifest["migrations"]) - {f"{app}.{name}" for app, name in MigrationExecutor(connection).loader.disk_migrations}
+    if unknown:
+        raise Refused(f"This backup is of a later version of the program (it has {min(unknown)}). Install that version first.")
+    if not replace and _holds_projects():
+        raise Refused("There are projects here already. Say --replace to put the backup in their place, or name an empty installation.")
+    media = Path(settings.MEDIA_ROOT)
+    media.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(dir=media.parent, prefix=".undercoat-restore-") as folder:
+        with _opened(source) as archive:
+            archive.extractall(folder, filter="data")
+        database = next(path for path in Path(folder).iterdir() if path.name.startswith("database."))
+        # The files first: a database that names files which are not there yet would be the worse half.
+        aside = Path(folder) / "aside"
+        if media.exists():
+            os.replace(media, aside)
+        try:
+            brought = Path(folder) / "files"
+            brought.mkdir(exist_ok=True)
+            os.replace(brought, media)
+            _load(database)
+        except BaseException:
+            shutil.rmtree(media, ignore_errors=True)
+            if aside.exists():
+                os.replace(aside, media)
+            raise
+    return manifest
+
+
+# -- the database -----------------------------------------------------------------------------------------------------------
+
+
+def _dump(folder: Path) -> Path:
+    if connection.vendor == "sqlite":
+        import sqlite3  # the one that Django uses: config.sqlite has put it in place
+
+        target = folder / "database.sqlite3"
+        connection.ensure_connection()
+        with contextlib.closing(sqlite3.connect(target)) as copy:
+            connection.connection.backup(copy)
+        return target
+    target = folder / "database.dump"
+    _run(["pg_dump", "--format=custom", "--no-owner", "--no-privileges", f"--file={target}"])
+    return target
+
+
+def _load(database: Path) -> None:
+    if connection.vendor == "sqlite":
+        place = Path(connection.settings_dict["NAME"])
+        connection.close()
+        for tail in ("-wal", "-shm"):
+            place.with_name(place.name + tail).unlink(missing_ok=True)
+        database.chmod(0o600)
+        os.replace(database, place)
+    else:
+        connection.close()
+        _run(
+            [
+                "pg_restore",
+                "--clean",
+                "--if-exists",
+                "--no-owner",
+                "--no-privileges",
+                "--single-transaction",
+                "--dbname",
+                "{name}",
+                str(database),
+            ]
+        )
+    with connection.cursor() as cursor:
+        if connection.vendor == "sqlite":
+            cursor.execute("PRAGMA integrity_check")
+            if cursor.fetchone() != ("ok",):
+                raise Refused("SQLite finds the database of the backup damaged.")
+        cursor.execute("SELECT count(*) FROM surveys_project")
+
+
+def _run(command: list[str]) -> None:
+    """Run a tool of PostgreSQL on the configured database; the password goes by the environment, never on the command line."""
+    told = connection.settings_dict
+    names = {"PGHOST": told["HOST"], "PGPORT": str(told["PORT"] or ""), "PGUSER": told["USER"], "PGPASSWORD": told["PASSWORD"]}
+    # The tool's own surroundings go along (where it lies); settings are still read in one place.
+    given = {**os.environ, **{name: value for name, value in names.items() if value}, "PGDATABASE": told["NAME"]}
+    filled = [part.replace("{name}", told["NAME"]) for part in command]
+    try:
+        done = subprocess.run(filled, env=given, capture_output=True, text=True, check=False)  # noqa: S603
+    except FileNotFoundError:
+        raise Refused(f"{command[0]} is missing on this machine. Install PostgreSQL's client tools (postgresql-client).") from None
+    if done.returncode:
+        raise Refused(f"{command[0]} failed: {done.stderr.strip().splitlines()[-1] if done.stderr.strip() else 'it gave no reason'}")
+
+
+def _holds_projects() -> bool:
+    from surveys.models import Project
+
+    if Project._meta.db_table not in connection.introspection.table_names():
+        return False
+    return Project.objects.exists()
+
+
+# -- parts ------------------------------------------------------------------------------------------------------------------
+
+
+def _files() -> list[tuple[str, Path]]:
+    media = Path(settings.MEDIA_ROOT)
+    return [(f"files/{path.relative_to(media).as_posix()}", path) for path in sorted(media.rglob("*")) if path.is_file()]
+
+
+@contextlib.contextmanager
+def _opened(source: Path) -> Iterator[tarfile.TarFile]:
+    try:
+        with tarfile.open(source, "r:") as archive:
+            yield archive
+    except FileNotFoundError:
+        raise Refused(f"There is no file {source}.") from None
+    except (tarfile.TarError, EOFError, OSError) as error:
+        raise Refused(f"{source.name} is no backup of Undercoat, or it is damaged ({error}).") from None
+
+
+def _manifest(archive: tarfile.TarFile) -> dict[str, Any]:
+    first = archive.next()
+    handle = archive.extractfile(first) if first is not None and first.name == MANIFEST and first.isfile() else None
+    if handle is None:
+        raise Refused("This is no backup of Undercoat: it does not begin with its list.")
+    try:
+        manifest: dict[str, Any] = json.loads(handle.read())
+    except ValueError:
+        raise Refused("The list of this backup cannot be read: the file is damaged.") from None
+    if manifest.get("format") != FORMAT:
+        raise Refused(f"This backup is of the form {manifest.get('format')!r}; this version reads {FORMAT!r}.")
+    return manifest
+
+
+def _safe(member: tarfile.TarInfo) -> None:
+    known = member.name.startswith("files/") or member.name in ("database.sqlite3", "database.dump")
+    if not member.isfile() or not known or ".." in Path(member.name).parts:
+        raise Refused(f"This is no backup of Undercoat: it holds {member.name!r}.")
+
+
+def _digest(path: Path) -> str:
+    with path.open("rb") as handle:
+        return _digest_of(handle)
+
+
+def _digest_of(handle: Any) -> str:
+    found = hashlib.sha256()
+    while block := handle.read(BLOCK):
+        found.update(block)
+    return found.hexdigest()

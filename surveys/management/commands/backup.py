@@ -1,0 +1,30 @@
+"""Back up the whole installation, while people work."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from config.operations import backup
+
+
+class Command(BaseCommand):
+    """`backup FILE.tar`."""
+
+    help = "Write the database and all files, as they are at one moment, to one file. People may go on working."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Say what the command takes."""
+        parser.add_argument("out", type=Path, metavar="FILE.tar")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Write it, read it through once more, and say how large it is."""
+        try:
+            backup.make(options["out"])
+            manifest = backup.verify(options["out"])
+        except backup.Refused as refusal:
+            raise CommandError(str(refusal)) from None
+        self.stdout.write(
+            f"{options['out']}: {options['out'].stat().st_size:,} bytes, {len(manifest['parts']):,} parts, read back and whole."
+        )
