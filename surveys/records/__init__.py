@@ -1,8 +1,9 @@
 """Every write of a record. Nothing else in the program inserts, updates or deletes one.
 
 `editing` is the way in for people (create, change, remove, batch), `reshaping` joins and splits generations, `computed` is for results,
-`removal.restore` brings back; `identities` says which generation continues which; `writing` holds the transaction, the lock, the
-actor's right and the history, `stacks` the order of layers, `rulings` the check that they agree.
+`removal.restore` brings back; `identities` says which generation continues which; `members` and `invitations` say who belongs to a
+project; `writing` holds the transaction, the lock, the actor's right and the history, `stacks` the order of layers, `rulings` the check
+that they agree.
 """
 
 from surveys.records.computed import Bounds, Found, InputChanged, Placed, store_correlation, store_dating
@@ -10,17 +11,16 @@ from surveys.records.editing import (
     MOST,
     Operation,
     Outcome,
-    add_member,
     apply,
     batch,
     change,
-    change_member,
     change_project,
     create,
     create_project,
     remove,
-    remove_member,
 )
+from surveys.records.invitations import accept, invite, revoke, standing
+from surveys.records.members import add_member, change_member, hand_over, leave, remove_member
 from surveys.records.removal import restore
 from surveys.records.reshaping import join, split
 from surveys.records.writing import Pen, writing
@@ -34,6 +34,7 @@ __all__ = [
     "Outcome",
     "Pen",
     "Placed",
+    "accept",
     "add_member",
     "apply",
     "batch",
@@ -42,11 +43,16 @@ __all__ = [
     "change_project",
     "create",
     "create_project",
+    "hand_over",
+    "invite",
     "join",
+    "leave",
     "remove",
     "remove_member",
     "restore",
+    "revoke",
     "split",
+    "standing",
     "store_correlation",
     "store_dating",
     "writing",

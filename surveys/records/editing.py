@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from surveys import access, rules
-from surveys.errors import Fault, Forbidden, Invalid, NotFound, Stale, VersionMissing
+from surveys.errors import Fault, Invalid, NotFound, Stale, VersionMissing
 from surveys.models import Element, Generation, Layer, Membership, Person, Phase, Project, Record, Ruling, Sample, Space
 from surveys.records import generations, layers, removal, rulings
 from surveys.records.writing import BATCH, Pen, refuse, writing
@@ -186,7 +186,7 @@ RELATED: dict[Any, tuple[str, ...]] = {
 }
 
 
-# -- the project itself, and who belongs to it ------------------------------------------------------------------------------
+# -- the project itself ------------------------------------------------------------------------------
 
 
 def create_project(actor: Person, values: Mapping[str, Any]) -> Project:
@@ -236,44 +236,3 @@ def change_project(actor: Person, project: Project, version: int | None, values:
         refuse(faults)
         pen.change(current, kept)
         return current
-
-
-def add_member(actor: Person, project: Project, username: str, role: str, discipline: str) -> Membership:
-    """Let a person, named by the name that he signs in with, into a project."""
-    with writing(actor, project, access.MANAGE) as pen:
-        person = Person.objects.filter(username=username, is_active=True).first()
-        if person is None:
-            raise Invalid("Nobody signs in by that name.", faults=(Fault("username", "not-found", "Nobody signs in by that name."),))
-        kept, faults = rules.clean(Membership, {"role": role, "discipline": discipline})
-        refuse(faults)
-        if Membership.objects.filter(project=project, person=person).exists():
-            raise Invalid("This person is a member already.", faults=(Fault("username", "taken", "This person is a member already."),))
-        member = Membership(project=pen.project, person=person, **kept)
-        pen.create([member])
-        return member
-
-
-def change_member(actor: Person, project: Project, member_id: Any, version: int | None, values: Mapping[str, Any]) -> Membership:
-    """Give a member another role or discipline."""
-    with writing(actor, project, access.MANAGE) as pen:
-        member: Membership = pen.find(Membership, member_id, version)
-        kept, faults = rules.clean(Membership, {name: value for name, value in values.items() if name != "person"})
-        refuse(faults)
-        if kept.get("role", member.role) != "coordinator":
-            _keep_a_coordinator(member)
-        pen.change(member, kept)
-        return member
-
-
-def remove_member(actor: Person, project: Project, member_id: Any, version: int | None) -> None:
-    """End a membership. What the person wrote stays, with the person's name."""
-    with writing(actor, project, access.MANAGE) as pen:
-        member = pen.find(Membership, member_id, version)
-        _keep_a_coordinator(member)
-        pen.remove([member])
-
-
-def _keep_a_coordinator(member: Membership) -> None:
-    others = Membership.objects.filter(project=member.project_id, role="coordinator").exclude(pk=member.pk)
-    if member.role == "coordinator" and not others.exists():
-        raise Forbidden("A project needs a coordinator. Make somebody else coordinator first.")

@@ -156,6 +156,13 @@ class Pen:
 def writing(actor: Person, project: Project, capability: str = access.WRITE, *, reason: str = "") -> Iterator[Pen]:
     """A transaction in which one person writes in one project. All of it happens, or nothing."""
     access.require(actor, project, capability)
+    with opened(actor, project, reason=reason) as pen:
+        yield pen
+
+
+@contextmanager
+def opened(actor: Person, project: Project, *, reason: str = "") -> Iterator[Pen]:
+    """The same for who needs no capability, as who comes in by an invitation or leaves; whoever calls it has made sure that he may."""
     with transaction.atomic():
         locked = Project.objects.select_for_update().get(pk=project.pk)
         pen = Pen(actor, locked, history.Act(actor, locked, reason))

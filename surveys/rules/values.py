@@ -11,7 +11,7 @@ from django.db import models
 
 from analysis.core import colour
 from surveys.errors import Fault
-from surveys.rules.words import Refused, fold, word_from
+from surveys.rules.words import Refused, email_from, fold, word_from
 from surveys.rules.writable import LISTS, NAMES, WRITABLE, YEAR_FIELDS
 
 YEARS = (-9_999, 9_999)
@@ -131,6 +131,8 @@ def clean_one(model: type[models.Model], name: str, value: Any) -> Any:
         return word_from(text, [choice for choice, _ in field.choices])
     if name == "munsell":
         return clean_munsell(text)
+    if isinstance(field, models.EmailField):
+        return email_from(text)
     if name in LISTS.get(model, ()):
         # What is left of '; -' is a lone '-' again.
         return clean_text(clean_list(text), field, is_name=False)

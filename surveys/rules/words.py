@@ -7,6 +7,9 @@ import uuid
 from collections.abc import Sequence
 from typing import Any
 
+from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
+
 from analysis.core.vocabulary import SYNONYMS
 from surveys.errors import Fault
 
@@ -45,6 +48,18 @@ def near_class(name: str, classes: Sequence[str]) -> tuple[str | None, str | Non
             return known[form], None
     near = difflib.get_close_matches(wanted, known, n=1, cutoff=0.86)
     return None, known[near[0]] if near else None
+
+
+def email_from(text: str) -> str:
+    """An e-mail address, or '' for none."""
+    bare = text.strip()
+    if not bare:
+        return ""
+    try:
+        validate_email(bare)
+    except ValidationError:
+        raise Refused(f"'{bare}' is no e-mail address. Write it as in name@example.org.") from None
+    return bare
 
 
 def natural_key(text: str) -> str:

@@ -11,6 +11,7 @@ from surveys.models import (
     Evidence,
     Generation,
     Interpretation,
+    Invitation,
     Layer,
     Membership,
     Phase,
@@ -27,6 +28,7 @@ from surveys.models import (
 WRITABLE: Mapping[type[models.Model], frozenset[str]] = {
     Project: frozenset({"code", "name", "place", "summary", "first_year", "last_year", "notes", "element_classes"}),
     Membership: frozenset({"person", "role", "discipline"}),
+    Invitation: frozenset({"email", "name", "role", "discipline"}),
     Space: frozenset({"number", "name", "storey", "kind", "sort_key", "notes"}),
     Element: frozenset({"code", "space", "element_class", "position", "substrate", "description", "notes"}),
     Sample: frozenset(
@@ -128,7 +130,7 @@ WRITABLE: Mapping[type[models.Model], frozenset[str]] = {
 
 
 # Fields by which people name a record: no blanks around them, one line.
-NAMES: Mapping[Any, str] = {Space: "number", Element: "code", Sample: "number", Evidence: "reference", Project: "code"}
+NAMES: Mapping[Any, str] = {Space: "number", Element: "code", Sample: "number", Evidence: "reference", Project: "code", Invitation: "name"}
 
 
 LISTS: Mapping[Any, tuple[str, ...]] = {Layer: ("pigments", "tests"), Sample: ("mount",)}
