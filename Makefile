@@ -4,13 +4,17 @@ PORT ?= 8000
 HOST ?= 127.0.0.1
 BIN := .venv/bin
 
-.PHONY: run test format lock clean
+.PHONY: run test test-services format lock clean
 
 run: .venv/run.done .venv/modules.done
 	@exec $(BIN)/python manage.py serve --host $(HOST) --port $(PORT)
 
 test: .venv/dev.done
 	@$(BIN)/python -m tests.gates
+
+# The same tests on real PostgreSQL and Redis.
+test-services: .venv/dev.done
+	@$(BIN)/python -m tests.services
 
 format: .venv/dev.done
 	$(BIN)/ruff check --fix .

@@ -7,6 +7,8 @@ import pytest
 import schemathesis
 from django.core.cache import cache
 from django.core.management import call_command
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections
 from django.test import Client
 from hypothesis import HealthCheck, settings
 from schemathesis.checks import not_a_server_error
@@ -64,6 +66,16 @@ def described() -> Any:
 
 
 schema = described()
+
+
+@pytest.fixture(autouse=True)
+def _the_connection_stays():
+    """The application closes its connection around each request; here it is the test's own, with the test's transaction in it."""
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
 
 
 @pytest.fixture
