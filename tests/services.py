@@ -1,7 +1,7 @@
 """Everything that touches a database, once more on real PostgreSQL and Redis: `make test-services`.
 
-TEST_DATABASE_URL and TEST_REDIS_URL name servers that are running; the tests make databases of their own in the first, and empty the database
-number of the second. Without them private servers are started, from the programs that are installed or else from wheels, and stopped again.
+TEST_DATABASE_URL and TEST_REDIS_URL name servers that are running; the tests make databases of their own in the first and empty the
+database number of the second. Without them private servers are started, from the programs that are installed or else from wheels.
 """
 
 import contextlib
