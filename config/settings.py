@@ -108,6 +108,9 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
 
+# Of a link to a new password: a day, since an administrator may hand it over by word of mouth where there is no mail.
+PASSWORD_RESET_TIMEOUT = 86_400
+
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = "UTC"
 USE_TZ = True

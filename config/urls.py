@@ -13,6 +13,9 @@ urlpatterns = [
     path("", client),
     path("sign-in", client),
     path("me", client),
+    path("invitation", client),
+    path("forgotten", client),
+    path("new-password", client),
     path("new-project", client),
     path("projects/<path:within>", client),
 ]

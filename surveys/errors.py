@@ -73,6 +73,16 @@ class TooLarge(DomainError):
     code = "too-large"
 
 
+class TooOften(DomainError):
+    """Tried more often than is let; `seconds` says how long to wait."""
+
+    code = "too-often"
+
+    def __init__(self, detail: str, seconds: int) -> None:
+        super().__init__(f"{detail} Wait {seconds} seconds and try again.")
+        self.seconds = seconds
+
+
 class Cancelled(DomainError):
     """The person stopped the job."""
 

@@ -50,6 +50,11 @@ def revoke(person: Person, token_id: Any) -> None:
         raise NotFound("You have no such token.")
 
 
+def revoke_all(person: Person) -> None:
+    """End all tokens of a person."""
+    of(person).update(revoked_at=timezone.now())
+
+
 def person_of(secret: str) -> Person | None:
     """Whom a secret stands for, if it stands for anybody; notes that it was used."""
     token = Token.objects.select_related("person").filter(digest=digest_of(secret), revoked_at__isnull=True).first()

@@ -80,6 +80,7 @@ STATUS: Final[tuple[tuple[type[errors.DomainError], int], ...]] = (
     (errors.Stale, 412),
     (errors.VersionMissing, 428),
     (errors.TooLarge, 413),
+    (errors.TooOften, 429),
     (errors.Invalid, 422),
     (errors.Conflict, 409),
     (errors.DomainError, 422),
@@ -140,6 +141,8 @@ def _domain(error: errors.DomainError, context: Mapping[str, Any]) -> tuple[int,
         return status, document(status, error.code, error.detail, [place.plain() for place in error.places]), {}
     if status == 401:
         return status, document(status, error.code, error.detail), {"WWW-Authenticate": "Token"}
+    if isinstance(error, errors.TooOften):
+        return status, document(status, error.code, error.detail), {"Retry-After": str(error.seconds)}
     view = context.get("view")
     many = bool(getattr(view, "many", False))
     places = [{"pointer": pointer(fault, many=many), "code": fault.code, "detail": fault.detail} for fault in error.faults]

@@ -19,6 +19,7 @@ WRITERS = {
     "surveys/history.py",
     "surveys/jobs.py",
     "surveys/tokens.py",
+    "surveys/people.py",
     "surveys/idempotency.py",
     "surveys/work/shell.py",
     "surveys/work/demonstration.py",
