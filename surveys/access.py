@@ -4,7 +4,7 @@ A person who may not see a thing is told that it does not exist (NotFound); one 
 so (Forbidden).
 """
 
-from typing import Final, TypeVar
+from typing import Any, Final, TypeVar
 from uuid import UUID
 
 from django.db.models import Model as AnyModel
@@ -70,6 +70,39 @@ def require(actor: Person | None, project: Project, capability: str) -> str:
     if not may(role, SEE):
         raise NotFound(f"There is no project {project.code} here, or you do not belong to it.")
     raise Forbidden(f"As {role} of {project.code} you may not {DEEDS[capability]}. Ask a coordinator of the project.")
+
+
+def require_own(actor: Person, record: Any, deed: str) -> None:
+    """Refuse whoever did not write a record himself."""
+    if record.created_by_id != actor.pk:
+        raise Forbidden(f"Only {record.created_by} may {deed}.")
+
+
+def require_own_or(actor: Person, project: Project, record: Any, capability: str, deed: str) -> None:
+    """Refuse whoever did not write a record himself, and has not the capability either."""
+    if record.created_by_id != actor.pk and not may(role_of(actor, project), capability):
+        raise Forbidden(f"Only {record.created_by} or a coordinator of {project.code} may {deed}.")
+
+
+def require_asker(actor: Person, project: Project, question: Question) -> None:
+    """Refuse whoever did not ask a question; a coordinator stands in for who asked and has left."""
+    if question.created_by_id == actor.pk:
+        return
+    role = role_of(actor, project)
+    if may(role, MANAGE) and role_of(question.created_by, project) is None:
+        return
+    raise Forbidden(f"Only {question.created_by}, who asked it, may do this to question {question.number}.")
+
+
+def require_answerer(actor: Person, project: Project, question: Question) -> None:
+    """Refuse whoever is not asked: the person, or one of the discipline; a coordinator may answer for either."""
+    if question.to_person_id == actor.pk:
+        return
+    mine = Membership.objects.filter(project=project, person=actor).first()
+    if mine is not None and (may(mine.role, MANAGE) or (question.to_discipline and mine.discipline == question.to_discipline)):
+        return
+    asked = question.to_person or f"{question.to_discipline}"
+    raise Forbidden(f"Question {question.number} is asked of {asked}. They, or a coordinator of {project.code}, may answer it.")
 
 
 def projects_of(actor: Person) -> QuerySet[Project]:

@@ -123,6 +123,8 @@ def field_for(model: type[models.Model], name: str) -> Typed:
         return Whole(low, high, allow_null=field.null, **options)
     if isinstance(field, models.DateField):
         return Day(allow_null=True, **options)
+    if isinstance(field, models.UUIDField):
+        return Id(**options)
     if field.choices:
         words = ", ".join(word for word, _ in field.choices)
         return Text(description=f"One of: {words}. Another way of writing one of them is taken for it.", allow_null=field.blank, **options)

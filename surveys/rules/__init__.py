@@ -16,7 +16,7 @@ from surveys.rules.values import (
     clean_text,
     clean_whole,
 )
-from surveys.rules.words import Refused, code_faults, email_from, fold, is_id, natural_key, near_class, word_from
+from surveys.rules.words import Refused, code_faults, email_from, fold, is_field_name, is_id, natural_key, near_class, word_from
 from surveys.rules.writable import LISTS, NAMES, WRITABLE, YEAR_FIELDS
 
 __all__ = [
@@ -40,6 +40,7 @@ __all__ = [
     "code_faults",
     "email_from",
     "fold",
+    "is_field_name",
     "is_id",
     "natural_key",
     "near_class",

@@ -3,6 +3,7 @@
 import datetime as dt
 import math
 import unicodedata
+import uuid
 from collections.abc import Mapping
 from typing import Any
 
@@ -11,7 +12,7 @@ from django.db import models
 
 from analysis.core import colour
 from surveys.errors import Fault
-from surveys.rules.words import Refused, email_from, fold, word_from
+from surveys.rules.words import Refused, email_from, fold, is_id, word_from
 from surveys.rules.writable import LISTS, NAMES, WRITABLE, YEAR_FIELDS
 
 YEARS = (-9_999, 9_999)
@@ -86,6 +87,15 @@ def clean_date(value: Any) -> dt.date | None:
         raise Refused(f"'{value}' is not a date. Write it as 2026-05-14.") from None
 
 
+def clean_id(value: Any) -> uuid.UUID:
+    """The id of a record."""
+    if not value:
+        raise Refused("This is needed.", "required")
+    if not is_id(value):
+        raise Refused("This is not the id of a record.")
+    return uuid.UUID(str(value))
+
+
 def clean_list(text: str) -> str:
     """A list in the workbook's notation: parts separated by '; ', no empty part."""
     return "; ".join(part.strip() for part in text.split(";") if part.strip())
@@ -126,6 +136,8 @@ def clean_one(model: type[models.Model], name: str, value: Any) -> Any:
         return clean_whole(value, field)
     if isinstance(field, models.DateField):
         return clean_date(value)
+    if isinstance(field, models.UUIDField):
+        return clean_id(value)
     text = clean_text(value, field, is_name=NAMES.get(model) == name)
     if field.choices and text.strip():
         return word_from(text, [choice for choice, _ in field.choices])

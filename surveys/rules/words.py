@@ -74,6 +74,11 @@ def code_faults(code: str) -> list[Fault]:
     return [Fault("code", "invalid", "A code is made of letters, digits, - and _ only, as in HALL-1.")]
 
 
+def is_field_name(text: str) -> bool:
+    """Whether a text can be the name of a column, as the interface writes names."""
+    return re.fullmatch(r"[a-z][a-z0-9_]*", text) is not None
+
+
 def is_id(value: Any) -> bool:
     """Whether a value can be a record's id."""
     try:
