@@ -46,6 +46,13 @@ def layer_names(space_id: Any) -> dict[str, str]:
     return {str(pk): f"{number}/{position}" for pk, number, position in rows}
 
 
+def ordinals_of_layers(space_id: Any) -> dict[str, int]:
+    """The ordinal of the generation of each layer of a space that stands in one, by the layer's name."""
+    rows = Layer.objects.filter(sample__element__space=space_id, generation__isnull=False)
+    named = rows.values_list("sample__number", "position", "generation__ordinal")
+    return {f"{number}/{position}": ordinal for number, position, ordinal in named}
+
+
 def generation_order(space_id: Any) -> list[str]:
     """The ids of the generations of a space in which a layer is held, oldest first."""
     held = Generation.objects.filter(space=space_id, rulings__kind="hold").distinct().order_by("ordinal")

@@ -52,6 +52,12 @@ def _correlate_one(actor: Person, project: Project, space: Space, step: Callable
 
 def kernel(facts: Mapping[str, Any], step: Callable[[int, int], None] | None = None) -> Correlation:
     """Correlate what `selectors.correlation_facts` read."""
+    samples, rulings, order = kernel_values(facts)
+    return correlation.correlate(samples, rulings, order, progress=step)
+
+
+def kernel_values(facts: Mapping[str, Any]) -> tuple[list[correlation.Sample], list[correlation.Ruling], list[str]]:
+    """What `selectors.correlation_facts` read, as the kernel takes it: samples, rulings, held generations in order."""
     rulings = [
         correlation.Ruling(
             key=f"{one['kind']} {one['first']} {one['second'] or one['generation']}",
@@ -62,7 +68,7 @@ def kernel(facts: Mapping[str, Any], step: Callable[[int, int], None] | None = N
         )
         for one in facts["rulings"]
     ]
-    return correlation.correlate([_sample(one) for one in facts["samples"]], rulings, facts["held_generations"], progress=step)
+    return [_sample(one) for one in facts["samples"]], rulings, facts["held_generations"]
 
 
 def _sample(facts: Mapping[str, Any]) -> correlation.Sample:

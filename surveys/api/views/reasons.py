@@ -1,0 +1,29 @@
+"""What the correlation can say for itself: why a layer stands where it stands."""
+
+from uuid import UUID
+
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from surveys import access
+from surveys.api import bodies
+from surveys.api.serializers.reasons import WhyShape
+from surveys.api.views.base import View
+from surveys.models import Layer
+
+HIGHEST = 100_000
+
+
+class Why(View):
+    """Why a layer stands in its generation."""
+
+    takes = {"GET": ("against",)}
+    answers = {"GET": {200: WhyShape}}
+
+    def get(self, request: Request, code: str, record_id: UUID) -> Response:
+        """Why here and not in the runner-up, by kind of evidence, in numbers that add up and in a sentence."""
+        from surveys.work import reasons
+
+        layer = access.get(self.actor, self.project(code), Layer, record_id)
+        against = bodies.whole(self.given["against"], 1, HIGHEST, "against") if "against" in self.given else None
+        return Response(reasons.why(layer.sample.element.space, layer, against))
