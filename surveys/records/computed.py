@@ -10,7 +10,7 @@ from django.utils import timezone
 from surveys import access, selectors
 from surveys.errors import Conflict
 from surveys.models import Generation, Layer, Person, Project, Space
-from surveys.records import generations
+from surveys.records import generations, hanging
 from surveys.records.identities import continued
 from surveys.records.writing import Pen, writing
 
@@ -96,11 +96,13 @@ def _continue_identities(
 def _cited(space: Space) -> set[Any]:
     """Generations of a space on which people have put something that would be lost."""
     said = ~Q(label="") | ~Q(description="") | ~Q(technique="") | Q(phase__isnull=False)
-    return set(
+    cited = set(
         Generation.objects.filter(space=space)
         .filter(said | Q(evidence__isnull=False) | Q(rulings__isnull=False))
         .values_list("pk", flat=True)
     )
+    every = Generation.objects.filter(space=space).values_list("pk", flat=True)
+    return cited | hanging.talked_about(Generation, list(every))
 
 
 def _drop_empty(pen: Pen, space: Space, in_use: set[Generation]) -> int:

@@ -7,8 +7,8 @@ from typing import Any
 
 from surveys import access, rules
 from surveys.errors import Fault, Invalid, NotFound, Stale, VersionMissing
-from surveys.models import Element, Generation, Layer, Membership, Person, Phase, Project, Record, Ruling, Sample, Space
-from surveys.records import generations, layers, removal, rulings
+from surveys.models import Comment, Element, Generation, Layer, Membership, Person, Phase, Project, Record, Ruling, Sample, Space
+from surveys.records import generations, layers, removal, rulings, talk
 from surveys.records.writing import BATCH, Pen, refuse, writing
 
 MOST = 5_000
@@ -62,7 +62,7 @@ def apply(pen: Pen, model: type[Record], operations: Sequence[Operation]) -> lis
     write = WRITERS.get(model, _write_plainly)
     gone = [record for operation, record, _ in rows if operation.deed == "remove"]
     write(pen, [(record, values) for operation, record, values in rows if operation.deed != "remove"])
-    removal.remove(pen, model, gone)
+    REMOVERS.get(model, lambda pen, gone: removal.remove(pen, model, gone))(pen, gone)
     pen.settle()
     return [Outcome(operation.deed, record) for operation, record, _ in rows]
 
@@ -176,8 +176,12 @@ WRITERS: dict[Any, Callable[[Pen, Rows], None]] = {
     Ruling: rulings.write,
     Generation: generations.write,
     Phase: generations.write_phases,
+    Comment: talk.write,
 }
+# Whose removal is not just anybody's who may write.
+REMOVERS: dict[Any, Callable[[Pen, Sequence[Any]], None]] = {Comment: talk.remove}
 RELATED: dict[Any, tuple[str, ...]] = {
+    Comment: ("created_by", "thread"),
     Sample: ("element",),
     Layer: ("sample__element", "generation", "runner_up"),
     Ruling: ("first_layer__sample__element", "second_layer__sample__element", "generation__space"),

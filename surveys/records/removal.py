@@ -1,7 +1,7 @@
 """Removing records with all that hangs on them, and bringing them back."""
 
 import uuid
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from surveys import access, history
@@ -9,6 +9,7 @@ from surveys.errors import Conflict, Forbidden, NotFound
 from surveys.models import (
     Change,
     Citation,
+    Comment,
     Element,
     Evidence,
     Generation,
@@ -18,6 +19,7 @@ from surveys.models import (
     Person,
     Phase,
     Project,
+    Question,
     Record,
     ReviewRequest,
     Ruling,
@@ -27,7 +29,7 @@ from surveys.models import (
     ScheduleRow,
     Space,
 )
-from surveys.records import rulings, stacks
+from surveys.records import hanging, rulings, stacks
 from surveys.records.writing import BATCH, Pen, writing
 
 # What hangs on a record goes with it.
@@ -59,6 +61,7 @@ CITED: dict[Any, tuple[tuple[Any, str], ...]] = {
 # A record is made again after those that it refers to, and removed before them.
 ORDER = (
     Phase, Space, Generation, Element, Sample, Layer, Evidence, Ruling, Interpretation, Citation, ReviewRequest, Schedule, ScheduleRow,
+    Question, Comment,
 )  # fmt: skip
 
 
@@ -135,13 +138,19 @@ def _bring_back(pen: Pen, model: Any, lines: Sequence[Change]) -> list[Any]:
     ids = [line.record_id for line in lines]
     if model._default_manager.filter(pk__in=ids).exists():
         raise Conflict("Some of this has been brought back already.", code="taken")
-    makers = {line.record_id: line.actor for line in Change.objects.filter(record_id__in=ids, action="created").select_related("actor")}
-    records = [_from_line(pen.project, model, line) for line in lines]
+    first = {line.record_id: line for line in Change.objects.filter(record_id__in=ids, action="created").select_related("actor")}
+    makers = {record_id: line.actor for record_id, line in first.items()}
+    records = _in_order(model, [_from_line(pen.project, model, line) for line in lines])
     _refuse_lost_references(model, records)
+    if model in (Question, Comment):
+        hanging.refuse_orphans(pen, records)
     if model is Layer:
         _put_into_stacks(pen, records, makers)
     else:
         pen.create(records, action="restored", makers=makers)
+        pen.date(records, {record_id: line.at for record_id, line in first.items()})
+    if model is Comment:
+        hanging.call(pen, records)
     for record in records:
         if isinstance(record, Ruling):
             rulings.check_at_the_end(pen, record.first_layer.sample.element.space_id)
@@ -158,13 +167,36 @@ def _from_line(project: Project, model: Any, line: Change) -> Any:
     return record
 
 
-def _refuse_lost_references(model: Any, records: Iterable[Any]) -> None:
+def _in_order(model: Any, records: list[Any]) -> list[Any]:
+    """Records of a kind that refer to each other (an answer to its thread, a finding to what it supersedes): the one referred to first."""
+    own = [field.attname for field in model._meta.concrete_fields if field.is_relation and field.related_model is model]
+    waiting, placed = list(records), dict[Any, Any]()
+    while waiting:
+        there = {record.pk for record in waiting}
+        free = [record for record in waiting if not any(getattr(record, name) in there for name in own)] or waiting
+        placed |= {record.pk: record for record in free}
+        waiting = [record for record in waiting if record.pk not in placed]
+    return list(placed.values())
+
+
+def _standing(model: Any, ids: set[Any]) -> set[Any]:
+    """Those of some ids that there are."""
+    wanted, found = list(ids), set[Any]()
+    for start in range(0, len(wanted), BATCH):
+        found |= set(model._default_manager.filter(pk__in=wanted[start : start + BATCH]).values_list("pk", flat=True))
+    return found
+
+
+def _refuse_lost_references(model: Any, records: Sequence[Any]) -> None:
+    coming = {record.pk for record in records}
     for field in model._meta.concrete_fields:
         if not field.is_relation or field.name in ("project", "created_by"):
             continue
+        wanted = {getattr(record, field.attname) for record in records} - {None}
+        known = _standing(field.related_model, wanted) | (coming if field.related_model is model else set())
         for record in records:
             value = getattr(record, field.attname)
-            if value is None or field.related_model._default_manager.filter(pk=value).exists():
+            if value is None or value in known:
                 continue
             if model is Layer and field.name in ("generation", "runner_up"):
                 setattr(record, field.attname, None)

@@ -5,7 +5,7 @@ from typing import Any
 
 from surveys.errors import Conflict, Fault, Invalid
 from surveys.models import Evidence, Generation, Layer, Person, Project, Ruling
-from surveys.records import generations, rulings
+from surveys.records import generations, hanging, rulings
 from surveys.records.layers import place_by_hand
 from surveys.records.writing import Pen, now, writing
 
@@ -66,6 +66,7 @@ def _carry_words(pen: Pen, keep: Generation, gone: Generation) -> None:
 
 
 def _carry_what_cites(pen: Pen, keep: Generation, gone: Generation) -> None:
+    hanging.carry_over(pen, keep, gone)
     pen.change_many([(one, {"generation": keep}) for one in Evidence.objects.filter(generation=gone)])
     held = Ruling.objects.filter(generation=gone).select_related("first_layer__sample", "generation__space")
     pen.change_many([(one, {"generation": keep}) for one in held])

@@ -1,5 +1,6 @@
 """The pen: the only code that writes a record. Each act holds the project's lock, checks the actor, and leaves its history."""
 
+import datetime as dt
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any
@@ -10,6 +11,7 @@ from django.utils import timezone
 from surveys import access, history, rules
 from surveys.errors import Conflict, Fault, Invalid, NotFound, Stale, VersionMissing
 from surveys.models import Change, Layer, Person, Project, Record
+from surveys.records.hanging import take_along
 
 BATCH = 500
 
@@ -119,7 +121,8 @@ class Pen:
         return altered
 
     def remove(self, records: Sequence[Any]) -> None:
-        """Delete records, and note all that they held, so that they can be brought back."""
+        """Delete records, after what is said and asked about them, and note all that they held, so that they can be brought back."""
+        records = take_along(self, records) if records else ()
         if not records:
             return
         for record in records:
@@ -140,6 +143,18 @@ class Pen:
         type(record)._default_manager.filter(pk=record.pk).update(**values)
         for name, value in values.items():
             setattr(record, name, value)
+
+    def date(self, records: Sequence[Any], moments: Mapping[Any, dt.datetime]) -> None:
+        """Let records that are brought back say when they were first made."""
+        for record in records:
+            record.created_at = moments.get(record.pk, record.created_at)
+        if records:
+            type(records[0])._default_manager.bulk_update(records, ["created_at"], batch_size=BATCH)
+
+    def beside(self, model: type[models.Model], gone: Mapping[str, Any], made: Sequence[models.Model]) -> None:
+        """Replace rows that only follow from a record (whom a text calls); they have no history of their own."""
+        model._default_manager.filter(**gone).delete()
+        model._default_manager.bulk_create(made, batch_size=BATCH)
 
     def at_the_end(self, key: Any, deed: Callable[[], None]) -> None:
         """Do something once, when all of the act's writes are made."""

@@ -1,0 +1,61 @@
+"""What a comment, a question or an answer is about: the record of a type and an id, and what people call it.
+
+The one place that goes from (type, id) to a record; it costs at most one query a type, however many are asked for.
+"""
+
+import uuid
+from collections.abc import Iterable, Mapping
+from typing import Any, Final
+
+from django.db.models import Model
+
+from surveys import models
+from surveys.models import Project
+from surveys.models.findings import TALKED_ABOUT
+
+BATCH: Final = 500
+MODELS: Final[Mapping[str, Any]] = {
+    one._meta.model_name: one for one in vars(models).values() if isinstance(one, type) and issubclass(one, Model)
+}
+# What a record's name is made of beyond its own row.
+NAMED_WITH: Final[Mapping[str, tuple[str, ...]]] = {
+    "layer": ("sample",),
+    "generation": ("space",),
+    "ruling": ("first_layer__sample", "second_layer__sample", "generation__space"),
+    "scheduleissue": ("schedule",),
+}
+
+About = tuple[str, uuid.UUID]
+
+
+def records(project: Project, wanted: Iterable[tuple[str, Any]]) -> dict[About, Any]:
+    """The records of this project that are meant, by type and id; what is of another project, or gone, is not among them."""
+    ids: dict[str, set[uuid.UUID]] = {}
+    for about_type, about_id in wanted:
+        ids.setdefault(about_type, set()).add(uuid.UUID(str(about_id)))
+    found: dict[About, Any] = {}
+    for about_type, some in ids.items():
+        if about_type in TALKED_ABOUT:
+            found |= {(about_type, record.pk): record for record in _of_type(project, about_type, list(some))}
+    return found
+
+
+def _of_type(project: Project, about_type: str, ids: list[uuid.UUID]) -> Iterable[Any]:
+    if about_type == "project":
+        return [project] if project.pk in ids else []
+    query = MODELS[about_type]._default_manager.filter(project=project).select_related(*NAMED_WITH.get(about_type, ()))
+    if len(ids) <= BATCH:
+        return list(query.filter(pk__in=ids))
+    wanted = set(ids)
+    return [record for record in query if record.pk in wanted]
+
+
+def names(project: Project, wanted: Iterable[tuple[str, Any]]) -> dict[About, str]:
+    """What people call each record; those that are gone have no name."""
+    return {about: name_of(record) for about, record in records(project, wanted).items()}
+
+
+def name_of(record: Any) -> str:
+    """What people call a record, beside the word for what it is: '3' of 'interpretation 3'."""
+    kind = f"{record._meta.verbose_name} "
+    return str(record).removeprefix(kind)

@@ -1,0 +1,88 @@
+"""Comments and questions as they are listed, counted and shown."""
+
+import datetime as dt
+from collections.abc import Sequence
+from typing import Any
+
+from django.db.models import BooleanField, Count, ExpressionWrapper, Q, QuerySet
+from django.utils import timezone
+
+from surveys import access
+from surveys.models import Comment, Membership, Mention, Person, Project, Question
+from surveys.selectors import abouts
+
+
+def people(project: Project) -> dict[str, Person]:
+    """Who can be called or asked in a project, by the name that they sign in with: members who see it."""
+    members = Membership.objects.filter(project=project, role__in=access.SEEING_ROLES, person__is_active=True).select_related("person")
+    return {member.person.username: member.person for member in members}
+
+
+def candidates(project: Project) -> list[dict[str, str]]:
+    """The same with role and discipline, in the order of their names."""
+    members = Membership.objects.filter(project=project, role__in=access.SEEING_ROLES, person__is_active=True)
+    told = members.order_by("person__name", "person__username").values("person__username", "person__name", "role", "discipline")
+    return [
+        {"username": one["person__username"], "name": one["person__name"], "role": one["role"], "discipline": one["discipline"]}
+        for one in told
+    ]
+
+
+def comments(project: Project) -> QuerySet[Comment]:
+    """The comments of a project, each with whether its thread is resolved."""
+    resolved = Q(resolved_at__isnull=False) | Q(thread__isnull=False, thread__resolved_at__isnull=False)
+    return Comment.objects.filter(project=project).annotate(resolved=ExpressionWrapper(resolved, output_field=BooleanField()))
+
+
+def with_names(project: Project, rows: Sequence[dict[str, Any]]) -> None:
+    """Put beside each row what the record that it is about is called; None where that is gone."""
+    names = abouts.names(project, [(row["about_type"], row["about_id"]) for row in rows])
+    for row in rows:
+        row["about_name"] = names.get((row["about_type"], row["about_id"]))
+
+
+def complete_comments(project: Project, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Put in what is no column of a comment: what it is about by name, and whom it calls."""
+    with_names(project, rows)
+    called: dict[Any, list[dict[str, str]]] = {}
+    told = Mention.objects.filter(comment__in=[row["id"] for row in rows]).order_by("person__username")
+    for comment, username, name in told.values_list("comment", "person__username", "person__name"):
+        called.setdefault(comment, []).append({"username": username, "name": name})
+    for row in rows:
+        row["mentions"] = called.get(row["id"], [])
+    return rows
+
+
+def thread_counts(project: Project, about_type: str = "") -> list[dict[str, Any]]:
+    """How many threads are open, and how many resolved, on each record and each column of one that has any. One query."""
+    heads = Comment.objects.filter(project=project, thread__isnull=True)
+    if about_type:
+        heads = heads.filter(about_type=about_type)
+    counted = heads.order_by("about_type", "about_id", "about_field").values("about_type", "about_id", "about_field")
+    return list(
+        counted.annotate(open=Count("pk", filter=Q(resolved_at__isnull=True)), resolved=Count("pk", filter=Q(resolved_at__isnull=False)))
+    )
+
+
+def overdue(today: dt.date) -> Q:
+    """That a question is still open after the day by which its answer was needed."""
+    return Q(state="open", needed_by__isnull=False, needed_by__lt=today)
+
+
+def questions(project: Project) -> QuerySet[Question]:
+    """The questions of a project, each with whether it is overdue today."""
+    late = ExpressionWrapper(overdue(timezone.localdate()), output_field=BooleanField())
+    return Question.objects.filter(project=project).annotate(overdue=late)
+
+
+def complete_questions(project: Project, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Put in what is no column of a question: what it is about by name, and the names of the records that the answer rests on."""
+    cited = [(one["type"], one["id"]) for row in rows for one in row["answer_records"]]
+    names = abouts.names(project, [*cited, *((row["about_type"], row["about_id"]) for row in rows)])
+    for row in rows:
+        row["about_name"] = names.get((row["about_type"], row["about_id"]))
+        row["answer_records"] = [
+            {"type": one["type"], "id": one["id"], "name": names.get((one["type"], abouts.uuid.UUID(one["id"])))}
+            for one in row["answer_records"]
+        ]
+    return rows
