@@ -7,7 +7,7 @@ seen all up to n.
 
 import datetime as dt
 import uuid
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.db import models
@@ -86,6 +86,11 @@ class Act:
     def created(self, record: Any, action: str = "created") -> None:
         """A record was made, or brought back: its fields, from nothing to what they are."""
         self.note(action, record, {name: [None, value] for name, value in snapshot(record).items() if value not in ("", None, [])})
+
+    @property
+    def lines(self) -> Sequence[Change]:
+        """What was put down so far."""
+        return self._lines
 
     def close(self) -> int:
         """Number the lines and write them; return the last number. Call it once, last, inside the transaction."""

@@ -19,8 +19,9 @@ from surveys.records.editing import (
     create_project,
     remove,
 )
+from surveys.records.findings import answer_review, ask_review, transition
 from surveys.records.invitations import accept, invite, revoke, standing
-from surveys.records.members import add_member, change_member, hand_over, leave, remove_member
+from surveys.records.members import add_member, change_member, hand_over, leave, own_or_managed, remove_member
 from surveys.records.removal import restore
 from surveys.records.reshaping import join, split
 from surveys.records.writing import Pen, writing
@@ -36,7 +37,9 @@ __all__ = [
     "Placed",
     "accept",
     "add_member",
+    "answer_review",
     "apply",
+    "ask_review",
     "batch",
     "change",
     "change_member",
@@ -47,6 +50,7 @@ __all__ = [
     "invite",
     "join",
     "leave",
+    "own_or_managed",
     "remove",
     "remove_member",
     "restore",
@@ -55,5 +59,6 @@ __all__ = [
     "standing",
     "store_correlation",
     "store_dating",
+    "transition",
     "writing",
 ]

@@ -98,7 +98,7 @@ def _cited(space: Space) -> set[Any]:
     said = ~Q(label="") | ~Q(description="") | ~Q(technique="") | Q(phase__isnull=False)
     cited = set(
         Generation.objects.filter(space=space)
-        .filter(said | Q(evidence__isnull=False) | Q(rulings__isnull=False))
+        .filter(said | Q(evidence__isnull=False) | Q(rulings__isnull=False) | Q(interpretations__isnull=False))
         .values_list("pk", flat=True)
     )
     every = Generation.objects.filter(space=space).values_list("pk", flat=True)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from surveys.errors import Conflict, Fault, Invalid
-from surveys.models import Evidence, Generation, Layer, Person, Project, Ruling
+from surveys.models import Evidence, Generation, Interpretation, Layer, Person, Project, Ruling
 from surveys.records import generations, hanging, rulings
 from surveys.records.layers import place_by_hand
 from surveys.records.writing import Pen, now, writing
@@ -67,7 +67,8 @@ def _carry_words(pen: Pen, keep: Generation, gone: Generation) -> None:
 
 def _carry_what_cites(pen: Pen, keep: Generation, gone: Generation) -> None:
     hanging.carry_over(pen, keep, gone)
-    pen.change_many([(one, {"generation": keep}) for one in Evidence.objects.filter(generation=gone)])
+    for model in (Evidence, Interpretation):
+        pen.change_many([(one, {"generation": keep}) for one in model._default_manager.filter(generation=gone)])
     held = Ruling.objects.filter(generation=gone).select_related("first_layer__sample", "generation__space")
     pen.change_many([(one, {"generation": keep}) for one in held])
     second = Layer.objects.filter(runner_up=gone).select_related("sample")

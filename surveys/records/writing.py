@@ -12,6 +12,7 @@ from surveys import access, history, rules
 from surveys.errors import Conflict, Fault, Invalid, NotFound, Stale, VersionMissing
 from surveys.models import Change, Layer, Person, Project, Record
 from surveys.records.hanging import take_along
+from surveys.records.reopening import reopen
 
 BATCH = 500
 
@@ -120,6 +121,24 @@ class Pen:
                 raise _taken(error, records) from error
         return altered
 
+    def move(self, record: Any, guard: Mapping[str, Any], values: Mapping[str, Any]) -> None:
+        """Set fields of one record by one UPDATE that holds only while it stands as the guard says; Stale, if it no longer does."""
+        before = history.snapshot(record)
+        held = {**guard, "version": record.version}
+        changed = {**values, "version": record.version + 1}
+        if not type(record)._default_manager.filter(pk=record.pk, **held).update(**changed):
+            record.refresh_from_db()
+            raise Stale(f"{record} was changed meanwhile.", record)
+        for name, value in changed.items():
+            setattr(record, name, value)
+        self.act.note("changed", record, history.differences(before, history.snapshot(record)))
+
+    def touch(self, record: Any, difference: dict[str, list[Any]]) -> None:
+        """Count a change of what hangs on a record (its citations) as a change of the record, and note it."""
+        type(record)._default_manager.filter(pk=record.pk).update(version=models.F("version") + 1)
+        record.version += 1
+        self.act.note("changed", record, difference)
+
     def remove(self, records: Sequence[Any]) -> None:
         """Delete records, after what is said and asked about them, and note all that they held, so that they can be brought back."""
         records = take_along(self, records) if records else ()
@@ -183,6 +202,7 @@ def opened(actor: Person, project: Project, *, reason: str = "") -> Iterator[Pen
         pen = Pen(actor, locked, history.Act(actor, locked, reason))
         yield pen
         pen.settle()
+        reopen(pen)
         pen.act.close()
 
 

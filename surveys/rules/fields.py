@@ -9,6 +9,7 @@ from surveys.errors import Fault
 from surveys.models import (
     Element,
     Evidence,
+    Interpretation,
     Layer,
     Phase,
     Project,
@@ -102,6 +103,20 @@ def _ruling(ruling: Any) -> list[Fault]:
     return []
 
 
+def _interpretation(interpretation: Any) -> list[Fault]:
+    faults = []
+    for subject in ("space", "element", "generation", "phase", "layer"):
+        named = getattr(interpretation, f"{subject}_id") is not None
+        if subject == interpretation.subject and not named:
+            faults.append(Fault(subject, "required", f"An interpretation about a {subject} must name it."))
+        if subject != interpretation.subject and named:
+            text = f"This interpretation is about a {interpretation.subject or '?'}, so it cannot name a {subject}."
+            faults.append(Fault(subject, "not-its-subject", text))
+    if interpretation.supersedes_id is not None and interpretation.supersedes_id == interpretation.pk:
+        faults.append(Fault("supersedes", "itself", "An interpretation cannot supersede itself."))
+    return faults
+
+
 BETWEEN: Mapping[Any, Any] = {
     Project: _project,
     Phase: _phase,
@@ -110,6 +125,7 @@ BETWEEN: Mapping[Any, Any] = {
     Element: _element,
     Evidence: _evidence,
     Ruling: _ruling,
+    Interpretation: _interpretation,
 }
 
 
