@@ -7,8 +7,22 @@ from typing import Any
 
 from surveys import access, rules
 from surveys.errors import Fault, Invalid, NotFound, Stale, VersionMissing
-from surveys.models import Comment, Element, Generation, Layer, Membership, Person, Phase, Project, Record, Ruling, Sample, Space
-from surveys.records import generations, layers, removal, rulings, talk
+from surveys.models import (
+    Comment,
+    Element,
+    Generation,
+    Interpretation,
+    Layer,
+    Membership,
+    Person,
+    Phase,
+    Project,
+    Record,
+    Ruling,
+    Sample,
+    Space,
+)
+from surveys.records import findings, generations, layers, removal, rulings, talk
 from surveys.records.writing import BATCH, Pen, refuse, writing
 
 MOST = 5_000
@@ -58,7 +72,11 @@ def remove(actor: Person, project: Project, model: type[Record], record_id: Any,
 def apply(pen: Pen, model: type[Record], operations: Sequence[Operation]) -> list[Outcome]:
     """Do operations within an act that is open already."""
     current = _current(pen, model, operations)
-    rows = _prepare(pen, model, operations, current)
+    parts = PARTS.get(model, ())
+    plain = [replace(one, values={name: one.values[name] for name in one.values if name not in parts}) for one in operations]
+    rows = _prepare(pen, model, plain, current)
+    for (_, _, values), operation in zip(rows, operations, strict=True):
+        values |= {name: operation.values[name] for name in parts if name in operation.values}
     write = WRITERS.get(model, _write_plainly)
     gone = [record for operation, record, _ in rows if operation.deed == "remove"]
     write(pen, [(record, values) for operation, record, values in rows if operation.deed != "remove"])
@@ -177,15 +195,19 @@ WRITERS: dict[Any, Callable[[Pen, Rows], None]] = {
     Generation: generations.write,
     Phase: generations.write_phases,
     Comment: talk.write,
+    Interpretation: findings.write,
 }
+# What is sent with a record and kept in rows of its own: its writer sees to them.
+PARTS: dict[Any, tuple[str, ...]] = {Interpretation: ("citations",)}
 # Whose removal is not just anybody's who may write.
-REMOVERS: dict[Any, Callable[[Pen, Sequence[Any]], None]] = {Comment: talk.remove}
+REMOVERS: dict[Any, Callable[[Pen, Sequence[Any]], None]] = {Comment: talk.remove, Interpretation: findings.remove}
 RELATED: dict[Any, tuple[str, ...]] = {
     Comment: ("created_by", "thread"),
     Sample: ("element",),
     Layer: ("sample__element", "generation", "runner_up"),
     Ruling: ("first_layer__sample__element", "second_layer__sample__element", "generation__space"),
     Generation: ("space",),
+    Interpretation: ("created_by", "supersedes__created_by"),
     Membership: ("person",),
 }
 
