@@ -31,6 +31,7 @@ OTHERS: Final[dict[str, tuple[dict[str, Any], str]]] = {
     "after": ({"type": "integer", "minimum": 0, "maximum": 2**63 - 1}, "The cursor of the answer before; 0 begins with the first change."),
     "limit": ({"type": "integer", "minimum": 1, "maximum": MOST}, "At most so many changes; 200 where nothing is said."),
     "record_id": ({"type": "string", "format": "uuid"}, "Only what befell this record."),
+    "register": (TEXT, "Only what is of this register."),
     "notation": (TEXT, "Munsell notations, separated by commas; at most 200."),
     "lab": (TEXT, "L*a*b* (D65, 2° observer) as in 60,-8,24; several separated by semicolons."),
     "tentative": ({"type": "string", "enum": ["true", "false"]}, "Whether tentative evidence bounds years too."),

@@ -7,7 +7,7 @@ from django.urls.resolvers import RoutePattern
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
 from surveys.api.collections import RECORDS
-from surveys.api.views import changes, colours, generations, members, presence, projects, records, results, session, work
+from surveys.api.views import changes, colours, generations, members, presence, projects, records, results, saved_views, session, work
 
 
 class Either(RoutePattern):
@@ -38,6 +38,8 @@ urlpatterns = [
     route(f"{PROJECT}/members/", members.MemberList.as_view(), "members"),
     route(f"{PROJECT}/members/<uuid:record_id>", members.Member.as_view(), "member"),
     route(f"{PROJECT}/presence/", presence.Presence.as_view(), "presence"),
+    route(f"{PROJECT}/views/", saved_views.SavedViews.as_view(), "views"),
+    route(f"{PROJECT}/views/<uuid:record_id>", saved_views.OneSavedView.as_view(), "view"),
     route(f"{PROJECT}/changes/", changes.Changes.as_view(), "changes"),
     route(f"{PROJECT}/restorations/", changes.Restorations.as_view(), "restorations"),
     route(f"{PROJECT}/uploads/", work.Uploads.as_view(), "uploads"),

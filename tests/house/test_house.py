@@ -20,6 +20,7 @@ WRITERS = {
     "surveys/jobs.py",
     "surveys/tokens.py",
     "surveys/people.py",
+    "surveys/saved_views.py",
     "surveys/idempotency.py",
     "surveys/work/shell.py",
     "surveys/work/demonstration.py",

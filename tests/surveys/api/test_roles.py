@@ -11,7 +11,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
 from django.urls import get_resolver
 
-from surveys import jobs, records, tokens
+from surveys import jobs, records, saved_views, tokens
 from surveys.models import Change, Evidence, Generation, Job, Phase, Ruling, Space
 from tests.conftest import PEOPLE
 from tests.surveys.api.conftest import BASE, ROOT
@@ -93,6 +93,12 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("vocabulary", "GET"): Asked(person(200)),
     ("colours", "GET"): Asked(person(200), query="?notation=N%205"),
     ("presence", "POST"): Asked(see(), lambda world: {"where": "bench"}),
+    ("views", "GET"): Asked(see()),
+    ("views", "POST"): Asked(told(201), lambda world: {"register": "layers", "name": "x", "arrangement": {}}),
+    # The view of the world is the owner's; to everybody else there is none.
+    ("view", "GET"): Asked({**dict.fromkeys(PEOPLE, 404), "owner": 200, "nobody": 401}),
+    ("view", "PATCH"): Asked({**dict.fromkeys(PEOPLE, 404), "owner": 200, "nobody": 401}, lambda world: {"name": "y"}, True),
+    ("view", "DELETE"): Asked({**dict.fromkeys(PEOPLE, 404), "owner": 204, "nobody": 401}, None, True),
     ("schema", "GET"): Asked(anybody(200)),
     ("docs", "GET"): Asked(anybody(200)),
     ("projects", "GET"): Asked(person(200)),
@@ -184,6 +190,7 @@ def world(cast, project, paint):
         "jobs": job,
         "tokens": tokens.make(cast.coordinator, "x")[0],
         "act": Change.objects.get(record_id=gone.pk, action="removed").act,
+        "views": saved_views.make(cast.owner, project, "layers", "mine", {}),
     }
     # Evidence cites the space and the element, and the tie a layer of the sample: none of the three can be removed.
     make(Evidence, reference="E2", statement="x", bears_on="element", element=paint.baseboard.pk)
