@@ -21,3 +21,12 @@ export function coverage(code, signal) {
 export function years(code, tentative, signal) {
   return read(withQuery(address(code, "dating"), { tentative: tentative ? "true" : null }), signal);
 }
+
+/**
+ * Why a layer stands where it stands.
+ * @param {string} code @param {string} layer @param {number | null} against the generation to compare with; the runner-up where none is said
+ * @param {AbortSignal} signal @returns {Promise<import("../model/chart/weights.js").Why>}
+ */
+export function why(code, layer, against, signal) {
+  return read(withQuery(address(code, "layers", layer, "why"), { against }), signal);
+}

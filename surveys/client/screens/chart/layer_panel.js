@@ -4,13 +4,14 @@ import { path } from "../../lib/paths.js";
 import { uvWords } from "../../model/chart/marks.js";
 import { stands, why } from "../../model/chart/why.js";
 import { button, h, link } from "../parts/dom.js";
+import { weights } from "./weights.js";
 
 /** @typedef {import("../../model/types.js").Cell} Cell */
 /** @typedef {import("../../model/types.js").Chart} Chart */
 /** @typedef {import("../../model/types.js").Ruling} Ruling */
 
-/** @param {string} code @param {Cell} cell @param {Chart} chart @param {readonly Ruling[]} rulings @param {() => void} close */
-export function layerPanel(code, cell, chart, rulings, close) {
+/** @param {string} code @param {Cell} cell @param {Chart} chart @param {readonly Ruling[]} rulings @param {AbortSignal} signal @param {() => void} close */
+export function layerPanel(code, cell, chart, rulings, signal, close) {
   const sample = chart.samples.find((one) => one.sample === cell.sample);
   const facts = /** @type {[string, string][]} */ ([
     ["Stands in", stands(cell)],
@@ -27,7 +28,7 @@ export function layerPanel(code, cell, chart, rulings, close) {
     h("dl", { class: "told" }, facts.flatMap(([name, value]) => [h("dt", null, name), h("dd", null, value)])),
     h("h4", null, "Why this generation"),
     h("ul", { class: "said" }, why(cell, chart, rulings).map((one) => h("li", null, one))),
-    h("p", { class: "hint" }, "Which observation weighed how much is not told yet: the correlation gives its probabilities only."),
+    weights(code, cell, chart, signal),
     h("p", null, link(path("projects", code, "registers", "layers", cell.layer_id), "Its record"))) };
 }
 

@@ -286,7 +286,7 @@ export class ChartView {
     const { chart, rulings, generations } = this.data;
     if (opened.kind === "layer") {
       const cell = chart.cells.find((one) => one.layer_id === opened.id);
-      return cell ? layerPanel(this.code, cell, chart, rulings, () => this.close()) : null;
+      return cell ? layerPanel(this.code, cell, chart, rulings, this.visit.signal, () => this.close()) : null;
     }
     const generation = chart.generations.find((one) => one.id === opened.id);
     return generation ? generationPanel({ visit: this.visit, code: this.code, generation, row: generations.find((one) => one.id === opened.id), chart,
