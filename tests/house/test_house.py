@@ -12,7 +12,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 SOURCES = [path for top in ("config", "surveys", "analysis") for path in (ROOT / top).rglob("*.py") if "migrations" not in path.parts]
 
-# The one pen, and those who write rows that are not records of the project: jobs, answers, tokens, people.
+# The one pen, and those who write rows that are not records of the project: jobs, answers, tokens, people, their views.
 WRITERS = {
     "surveys/records/writing.py",
     "surveys/records/editing.py",  # the project itself, before there is anything to lock
