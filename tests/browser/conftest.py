@@ -154,3 +154,25 @@ def new_project(as_: Callable[..., Page]) -> Callable[[str], Page]:
         return page
 
     return make
+
+
+CLIPBOARD = {"permissions": ["clipboard-read", "clipboard-write"]}
+
+
+@pytest.fixture
+def house(as_: Callable[..., Page]) -> Callable[..., tuple[Page, str]]:
+    """Makes a project with a space, an element and so many samples; the page is its coordinator's, and the conservator belongs to it."""
+
+    def make(code: str, samples: int = 4) -> tuple[Page, str]:
+        page = as_("coordinator", **CLIPBOARD)
+        api(page, "POST", "projects/", {"code": code, "name": f"The house {code}"})
+        api(
+            page, "POST", f"projects/{code}/members/", {"username": "conservator", "role": "consultant", "discipline": "paint conservation"}
+        )
+        space = api(page, "POST", f"projects/{code}/spaces/", {"number": "101", "name": "Front room"})["id"]
+        element = api(page, "POST", f"projects/{code}/elements/", {"code": "101-BB", "space": space, "element_class": "baseboard"})["id"]
+        made = [{"op": "create", "values": {"number": f"S-{at:04}", "element": element}} for at in range(1, samples + 1)]
+        api(page, "POST", f"projects/{code}/samples/batch", {"operations": made})
+        return page, code
+
+    return make

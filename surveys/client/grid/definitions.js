@@ -5,19 +5,9 @@ import { formatter } from "./cells.js";
 import { editorFor } from "./editors.js";
 
 /** @typedef {import("./surface.js").Surface} Surface */
-/** @typedef {import("../model/sheet/desk.js").Desk} Desk */
 /** @typedef {import("../model/sheet/columns.js").Column} Column */
 
 const NUMERIC = new Set(["number", "whole", "year", "share"]);
-
-/** The columns that are not hidden, in the order that was chosen; others after them as they come. @param {Desk} desk @returns {Column[]} */
-export function shownColumns(desk) {
-  const hidden = new Set(desk.look.hidden ?? []);
-  const rank = new Map(desk.look.order.map((name, place) => [name, place]));
-  const last = rank.size;
-  const shown = [...desk.sheet.columns.values()].filter((one) => !hidden.has(one.name));
-  return shown.sort((one, other) => (rank.get(one.name) ?? last) - (rank.get(other.name) ?? last));
-}
 
 /** @param {Surface} surface @param {readonly Column[]} shown @returns {import("slickgrid").Column<any>[]} */
 export function definitions({ desk, swatches, beginning, widths }, shown) {

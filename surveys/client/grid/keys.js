@@ -11,6 +11,7 @@ import { edge } from "../model/sheet/ranges.js";
  * @property {() => void} redo
  * @property {() => void} insert
  * @property {() => void} remove
+ * @property {() => void} freeze
  * @property {(forward: boolean) => void} leave
  */
 
@@ -60,6 +61,8 @@ export class Keys {
       case "Tab": return this.tab(event.shiftKey ? -1 : 1);
       case "Enter": return this.enter(event.shiftKey ? -1 : 1);
       case "F2": return this.edit(null);
+      case "F10": return event.shiftKey && this.column();
+      case "ContextMenu": return this.column();
       case "F6": return this.leave(!event.shiftKey);
       case "Escape": return this.escape();
       case "Delete": case "Backspace": return this.clear();
@@ -74,6 +77,11 @@ export class Keys {
     if (key === "home") return this.go({ row: 0, cell: 0 }, event.shiftKey);
     if (key === "end") return this.go({ row: this.lastRow(), cell: this.lastCell() }, event.shiftKey);
     if (key === "a") return this.all();
+    if (key === "l" && event.shiftKey) return this.column();
+    if (key === "f" && event.shiftKey) {
+      this.deeds.freeze();
+      return true;
+    }
     if (event.altKey) return false;
     if (key === "z" || key === "y") {
       if (key === "y" || event.shiftKey) this.deeds.redo();
@@ -95,6 +103,15 @@ export class Keys {
   wrote(cells, deed) {
     this.surface.host.say(cells === 0 ? "There was nothing to write here." : `${deed} ${cells} cells.`);
     if (cells > 0) this.surface.host.written();
+    return true;
+  }
+
+  /** What can be done with the column in which one is. */
+  column() {
+    const { grid, surface } = this;
+    const here = surface.here();
+    const node = grid.getActiveCellNode();
+    if (here && node) surface.host.column(here.name, surface.place.querySelector(`[data-menu="${CSS.escape(here.name)}"]`) ?? node);
     return true;
   }
 

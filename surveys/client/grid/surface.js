@@ -3,11 +3,13 @@
  * of the library's rows and columns by number is here; everybody else speaks of records and fields.
  */
 
+import { shown } from "../model/sheet/shown.js";
 import { Access } from "./access.js";
 import { groupFormatter } from "./cells.js";
-import { definitions, shownColumns } from "./definitions.js";
+import { definitions } from "./definitions.js";
 import { styleNonce } from "./engine.js";
-import { filterRow } from "./heads.js";
+import { freeze, lastFrozen } from "./freezing.js";
+import { filterRow, menuButton, showFilters } from "./heads.js";
 
 /** @typedef {import("./engine.js").Engine} Engine */
 /** @typedef {import("../model/sheet/desk.js").Desk} Desk */
@@ -25,6 +27,7 @@ import { filterRow } from "./heads.js";
  * @property {(sort: { name: string, down: boolean }[]) => void} sort
  * @property {(widths: Record<string, number>) => void} resized
  * @property {(names: string[]) => void} reordered
+ * @property {(name: string, beside: HTMLElement) => void} column somebody asked for what can be done with a column
  * @property {(text: string) => void} say
  */
 
@@ -54,7 +57,7 @@ export class Surface {
     this.grid = new engine.SlickGrid(place, /** @type {any} */ (data), this.columns(), {
       editable: desk.writes, enableCellNavigation: true, autoEdit: false, autoEditByKeypress: false, autoCommitEdit: true, asyncEditorLoading: false,
       forceSyncScrolling: true, enableHtmlRendering: false, enableColumnReorder: true, rowHeight: ROW, showHeaderRow: true, headerRowHeight: 34,
-      frozenColumn: this.frozen(), multiColumnSort: true, tristateMultiColumnSort: true, numberedMultiColumnSort: true, explicitInitialization: true, nonce: styleNonce(),
+      frozenColumn: lastFrozen(this), skipFreezeColumnValidation: true, multiColumnSort: true, tristateMultiColumnSort: true, numberedMultiColumnSort: true, explicitInitialization: true, nonce: styleNonce(),
       enableTextSelectionOnCells: false, editCommandHandler: (/** @type {Entry} */ entry, /** @type {GridColumn} */ column, /** @type {any} */ command) => this.typed(entry, column, command),
     });
     this.model = new engine.SlickHybridSelectionModel({ selectionType: "cell", selectActiveCell: true });
@@ -62,6 +65,7 @@ export class Surface {
     this.access = new Access(this);
     this.subscribe();
     this.grid.init();
+    freeze(this);
     this.grid.setSortColumns(desk.look.sort.map((one) => ({ columnId: one.name, sortAsc: !one.down })));
     this.desk.sheet.listen((told) => this.follow(told));
   }
@@ -69,6 +73,7 @@ export class Surface {
   subscribe() {
     const { grid, host } = this;
     grid.onHeaderRowCellRendered.subscribe((_event, { node, column }) => filterRow(this, node, String(column.id)));
+    grid.onHeaderCellRendered.subscribe((_event, { node, column }) => menuButton(this, node, String(column.id)));
     grid.onActiveCellChanged.subscribe(() => host.moved());
     grid.onBeforeCellEditorDestroy.subscribe(() => { if (this.late) queueMicrotask(() => this.lay()); });
     grid.onSort.subscribe((_event, told) => {
@@ -77,6 +82,7 @@ export class Surface {
     });
     grid.onColumnsResized.subscribe(() => {
       for (const one of grid.getColumns()) this.widths[String(one.id)] = one.width ?? 0;
+      freeze(this);
       host.resized(this.widths);
     });
     grid.onColumnsReordered.subscribe(() => {
@@ -91,23 +97,22 @@ export class Surface {
     });
   }
 
-  /** With heads of groups among the rows nothing is frozen: the library would cut them off at the frozen edge. */
-  frozen() {
-    return this.desk.look.frozen && this.desk.look.groups.length === 0 && shownColumns(this.desk).length > 1 ? 0 : -1;
-  }
-
   /** @returns {GridColumn[]} */
   columns() {
-    const shown = shownColumns(this.desk);
-    this.names = shown.map((one) => one.name);
-    return definitions(this, shown);
+    const columns = shown(this.desk.look, this.desk.sheet.columns.values());
+    this.names = columns.map((one) => one.name);
+    return definitions(this, columns);
   }
 
   /** @param {number} row */
   metadata(row) {
     const entry = this.entries[row];
     if (entry?.kind !== "group") return null;
-    return { selectable: false, focusable: true, cssClasses: "group", columns: { 0: { colspan: "*", formatter: groupFormatter(this.desk), editor: undefined } } };
+    const whole = { colspan: "*", formatter: groupFormatter(this.desk), editor: undefined };
+    const { frozenColumn = -1 } = this.grid.getOptions();
+    // What stays in sight is a part of the page of its own; the head of a group goes on beyond its edge.
+    const columns = frozenColumn < 0 ? { 0: whole } : { 0: { ...whole, colspan: frozenColumn + 1 }, [frozenColumn + 1]: whole };
+    return { selectable: false, focusable: true, cssClasses: "group", columns };
   }
 
   /** @param {Entry} entry @param {GridColumn} column @param {any} command */
@@ -200,9 +205,15 @@ export class Surface {
   /** Show other columns, or the same in another order. */
   relay() {
     this.grid.getEditorLock().commitCurrentEdit();
-    this.grid.setOptions({ frozenColumn: this.frozen() }, true, true);
+    freeze(this);
     this.grid.setColumns(this.columns());
     this.grid.setSortColumns(this.desk.look.sort.map((one) => ({ columnId: one.name, sortAsc: !one.down })));
+    this.lay();
+  }
+
+  /** Other rows are shown: so say the fields below the heads. */
+  filtered() {
+    showFilters(this);
     this.lay();
   }
 
@@ -270,6 +281,7 @@ export class Surface {
     const room = innerHeight - this.place.getBoundingClientRect().top - scrollY - below;
     this.place.style.height = `${Math.max(LEAST, Math.round(room))}px`;
     this.grid.resizeCanvas();
+    if (lastFrozen(this) !== this.grid.getOptions().frozenColumn) this.relay();
   }
 
   /** Colours have become known. */

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import { fromQuery, toQuery, usual, views } from "../../../surveys/client/model/sheet/address.js";
+import { alike, called, formerly, fromQuery, kept, toQuery, usual } from "../../../surveys/client/model/sheet/address.js";
 import { chosen, entries, plain } from "../../../surveys/client/model/sheet/arrange.js";
 import { test as filter } from "../../../surveys/client/model/sheet/filters.js";
 import { news, parts, showing } from "../../../surveys/client/model/sheet/remote.js";
@@ -82,7 +82,7 @@ test("20,000 rows of 25 columns are filtered and sorted as a plain reading of th
 });
 
 test("a look goes into an address and comes back", () => {
-  const look = { ...usual(), search: "edge", filters: { part: "a..b & c" }, sort: [{ name: "number", down: true }, { name: "part", down: false }], groups: ["element"], hidden: ["mount"], order: ["part", "number"], frozen: false };
+  const look = { ...usual(), search: "edge", filters: { part: "a..b & c" }, sort: [{ name: "number", down: true }, { name: "part", down: false }], groups: ["element"], hidden: ["mount"], order: ["part", "number"], frozen: 3, view: "Mine" };
   const known = (name) => COLUMNS.some((one) => one.name === name);
   const query = new URLSearchParams(toQuery(look));
   assert.deepEqual(fromQuery(new URLSearchParams(query.toString()), known), look);
@@ -90,9 +90,21 @@ test("a look goes into an address and comes back", () => {
   assert.deepEqual(fromQuery([["sort", "nothing,-part"], ["where.nothing", "x"]], known).sort, [{ name: "part", down: true }]);
 });
 
-test("kept views that are none are passed over", () => {
-  assert.deepEqual(views({ mine: "sort=part", broken: 3 }), { mine: "sort=part" });
-  assert.deepEqual(views([1]), {});
+test("a look is kept under a name and called up, without what is no column any more", () => {
+  const known = (name) => COLUMNS.some((one) => one.name === name);
+  const look = { ...usual(), filters: { part: "edge", status: "" }, sort: [{ name: "number", down: true }], groups: ["element"], hidden: ["mount"], order: ["part", "number"], frozen: 3, view: "An old one" };
+  assert.deepEqual(kept(look), { search: "", filters: { part: "edge" }, sort: [{ name: "number", down: true }], groups: ["element"], hidden: ["mount"], order: ["part", "number"], frozen: 3 });
+  const again = called("Mine", JSON.parse(JSON.stringify(kept(look))), known);
+  assert.equal(again.view, "Mine");
+  assert.ok(alike(again, look));
+  assert.ok(!alike(again, { ...look, frozen: 2 }));
+  assert.deepEqual(called("Mine", { hidden: ["gone", "mount"], sort: [{ name: "gone", down: false }], filters: { gone: "x" } }, known), { ...usual(), hidden: ["mount"], view: "Mine" });
+  assert.deepEqual(called("Mine", {}, known), { ...usual(), view: "Mine" });
+});
+
+test("views that the browser kept are found, and what is none is passed over", () => {
+  assert.deepEqual(formerly(JSON.stringify({ mine: "sort=part", broken: 3 })), [["mine", "sort=part"]]);
+  assert.deepEqual([formerly("[1]"), formerly(null), formerly("{")], [[], [], []]);
 });
 
 test("news says which records to read anew and which are gone, and leaves out what is known", () => {

@@ -3,12 +3,14 @@
 /** @typedef {import("./arrange.js").Arrangement} Arrangement */
 
 /**
- * @typedef {Arrangement & { hidden: string[] | null, order: string[], frozen: boolean }} Look
+ * @typedef {Arrangement & { hidden: string[] | null, order: string[], frozen: number, view: string }} Look how many of the first columns stay in sight, hidden
+ *   ones counted; and the name of the view that was called up, whatever was changed since
+ * @typedef {Omit<Look, "view">} Arranged what is kept of a look under a name
  */
 
 /** @returns {Look} */
 export function usual() {
-  return { search: "", filters: {}, sort: [], groups: [], hidden: null, order: [], frozen: true };
+  return { search: "", filters: {}, sort: [], groups: [], hidden: null, order: [], frozen: 1, view: "" };
 }
 
 /**
@@ -24,7 +26,8 @@ export function toQuery(look) {
   if (look.groups.length > 0) said.push(["group", look.groups.join(",")]);
   if (look.hidden !== null) said.push(["without", look.hidden.join(",")]);
   if (look.order.length > 0) said.push(["columns", look.order.join(",")]);
-  if (!look.frozen) said.push(["frozen", "no"]);
+  if (look.view) said.push(["view", look.view]);
+  if (look.frozen !== 1) said.push(["frozen", String(look.frozen)]);
   return said;
 }
 
@@ -42,7 +45,8 @@ export function fromQuery(query, isColumn) {
     else if (name === "group") look.groups = names;
     else if (name === "without") look.hidden = names;
     else if (name === "columns") look.order = names;
-    else if (name === "frozen") look.frozen = value !== "no";
+    else if (name === "view") look.view = value;
+    else if (name === "frozen") look.frozen = count(value);
     else if (name.startsWith("where.") && isColumn(name.slice(6))) look.filters[name.slice(6)] = value;
     // Links from elsewhere name a space simply so.
     else if (name === "space" && isColumn("space_number")) look.filters["space_number"] = `=${value}`;
@@ -51,12 +55,39 @@ export function fromQuery(query, isColumn) {
   return look;
 }
 
+/** @param {string} text */
+function count(text) {
+  if (text === "no") return 0;
+  return /^\d{1,2}$/.test(text) ? Number(text) : 1;
+}
+
+/** What is kept of a look under a name. @param {Look} look @returns {Arranged} */
+export function kept({ view: _view, ...look }) {
+  return { ...look, filters: Object.fromEntries(Object.entries(look.filters).filter(([, said]) => said)) };
+}
+
+/** The look that was kept under a name. @param {string} name @param {Partial<Arranged>} arrangement @param {(name: string) => boolean} isColumn @returns {Look} */
+export function called(name, arrangement, isColumn) {
+  // What is no column any more is passed over as in an address.
+  return fromQuery(toQuery({ ...usual(), ...arrangement, view: name }), isColumn);
+}
+
+/** Whether two looks show the same. @param {Look} one @param {Look} other */
+export function alike(one, other) {
+  return JSON.stringify(toQuery({ ...one, view: "" })) === JSON.stringify(toQuery({ ...other, view: "" }));
+}
+
 /**
- * A person's named views, as they are kept.
- * @param {unknown} kept
- * @returns {Record<string, string>} queries by name
+ * Views as they were once kept in the browser.
+ * @param {string | null} text
+ * @returns {[name: string, query: string][]}
  */
-export function views(kept) {
-  if (typeof kept !== "object" || kept === null || Array.isArray(kept)) return {};
-  return Object.fromEntries(Object.entries(kept).filter((one) => typeof one[1] === "string"));
+export function formerly(text) {
+  try {
+    const found = JSON.parse(text ?? "{}");
+    if (typeof found !== "object" || found === null || Array.isArray(found)) return [];
+    return Object.entries(found).filter((one) => typeof one[1] === "string");
+  } catch {
+    return [];
+  }
 }

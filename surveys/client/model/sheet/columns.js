@@ -140,9 +140,9 @@ export function sheetKind(name) {
   return SHEETS.find((one) => one.name === name) ?? null;
 }
 
-/** A column is at least as wide as its head. @param {Column} one */
+/** A column is at least as wide as its head, with the mark of its order and the button of its panel. @param {Column} one */
 export function width(one) {
-  return Math.max(one.width, Math.round(head(one).length * 9) + 26);
+  return Math.max(one.width, Math.round(head(one).length * 9.6) + 40);
 }
 
 /** What stands at the head of a column, with its unit. @param {Column} one */

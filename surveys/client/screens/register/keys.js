@@ -16,4 +16,7 @@ export const GRID_KEYS = [
   ["Ctrl+Enter, Ctrl+Delete", "a new row below, remove the rows selected"],
   ["Ctrl+Z, Ctrl+Y", "undo, do again: a whole paste is one step"],
   ["Ctrl+A", "select all cells"],
+  ["Ctrl+Shift+L, Shift+F10", "what can be done with this column: sort, show some of its values, freeze, hide, group"],
+  ["Ctrl+Shift+F", "freeze all columns up to this one; again, none"],
+  ["Alt+Down", "in the field below a head: the values to choose from"],
 ];

@@ -1,5 +1,6 @@
 /** Which columns are shown, in which order, and how rows are sorted and grouped: everything that the mouse does at the heads, by keyboard too. */
 
+import { frozen, frozenUpTo, ordered, shown } from "../../model/sheet/shown.js";
 import { button, h, newId, refill } from "../parts/dom.js";
 
 /** @typedef {import("../../model/sheet/desk.js").Desk} Desk */
@@ -65,13 +66,17 @@ function sortChoice(desk, show) {
 
 /** @param {Desk} desk @param {(look: Partial<Look>) => void} show */
 function columnChoice(desk, show) {
-  const rank = new Map(desk.look.order.map((name, at) => [name, at]));
-  const all = [...desk.sheet.columns.values()].sort((one, other) => (rank.get(one.name) ?? 999) - (rank.get(other.name) ?? 999));
+  const all = ordered(desk.look, desk.sheet.columns.values());
   const names = all.map((one) => one.name);
   const hidden = new Set(desk.look.hidden ?? []);
-  const frozen = h("input", { type: "checkbox", id: newId("frozen"), "data-keep": "frozen", checked: desk.look.frozen, onchange: () => show({ frozen: frozen.checked }) });
+  const visible = shown(desk.look, all);
+  const last = visible[frozen(desk.look, all) - 1]?.name ?? "";
+  const staying = select("Stay in sight up to", [["", "none"], ...visible.slice(0, -1).map((one) => /** @type {[string, string]} */ ([one.name, one.label]))], last, () => {
+    show(staying.input.value === "" ? { frozen: 0 } : frozenUpTo(desk.look, all, staying.input.value));
+  });
+  staying.input.dataset["keep"] = "frozen";
   return h("fieldset", null, h("legend", null, "Columns"),
-    h("p", null, frozen, " ", h("label", { for: frozen.id }, "The first stays in sight (unless rows are in groups)")),
+    staying.element,
     h("ul", { class: "columns" }, all.map((one, at) => columnItem(one, at, names, hidden, show))));
 }
 

@@ -1,6 +1,7 @@
 /** The register on paper: a plain table of the rows that are shown, made when the page is printed. */
 
 import { head } from "../../model/sheet/columns.js";
+import { shown } from "../../model/sheet/shown.js";
 import { h, refill } from "../parts/dom.js";
 
 /** @typedef {import("../../model/sheet/desk.js").Desk} Desk */
@@ -15,13 +16,12 @@ export function printed(desk) {
       removeEventListener("beforeprint", before);
       return;
     }
-    const hidden = new Set(desk.look.hidden ?? []);
-    const shown = [...desk.sheet.columns.values()].filter((one) => !hidden.has(one.name));
+    const columns = shown(desk.look, desk.sheet.columns.values());
     const ids = desk.order.slice(0, MOST);
     refill(place,
       desk.order.length > MOST && h("p", null, `The first ${MOST.toLocaleString("en-GB")} of ${desk.order.length.toLocaleString("en-GB")} rows; the others go out as a workbook.`),
-      h("table", null, h("thead", null, h("tr", null, shown.map((one) => h("th", { scope: "col" }, head(one))))),
-        h("tbody", null, ids.map((id) => h("tr", null, shown.map((one) => h("td", null, desk.sheet.text(id, one.name))))))));
+      h("table", null, h("thead", null, h("tr", null, columns.map((one) => h("th", { scope: "col" }, head(one))))),
+        h("tbody", null, ids.map((id) => h("tr", null, columns.map((one) => h("td", null, desk.sheet.text(id, one.name))))))));
   };
   addEventListener("beforeprint", before);
   addEventListener("afterprint", () => refill(place));

@@ -18,6 +18,8 @@ import { mayManage, maySee, mayWrite } from "../../model/roles.js";
 import { alsoTell } from "../help.js";
 import { button, h, link, refill } from "../parts/dom.js";
 import { announce, purpose, refusals, reportUnexpected } from "../parts/say.js";
+import { frozenUpTo, frozen as staying, reordered } from "../../model/sheet/shown.js";
+import { columnPanel } from "./column.js";
 import { GRID_KEYS } from "./keys.js";
 import { lookPanel } from "./look.js";
 import { Live } from "./live.js";
@@ -72,13 +74,15 @@ class RegisterScreen {
       address: (id) => path("projects", project.code, "registers", kind.name, id), unsaved: (any) => visit.unsaved(any),
     });
     this.search = h("input", { type: "search", id: "search", "data-search": true, value: this.desk.look.search, oninput: () => this.searched() });
+    this.column = columnPanel(this.desk, (look) => this.look(look), (name, opener) => this.backFrom(name, opener));
+    this.views = viewsPanel(this.desk, visit, project.code, (look) => this.look(look));
     this.waiting = 0;
     this.widthsKey = ["undercoat widths", visit.person?.username, kind.name].join("|");
   }
 
   body() {
     const { visit, project, kind } = this;
-    return [purpose(kind.purpose), h("div", { class: "registers" }, this.menu(), presence(visit, project.code, kind)), this.tools(), this.problem.place, this.place, this.status.element, printed(this.desk)];
+    return [purpose(kind.purpose), h("div", { class: "registers" }, this.menu(), presence(visit, project.code, kind)), this.tools(), this.problem.place, this.place, this.status.element, this.column.element, printed(this.desk)];
   }
 
   menu() {
@@ -90,7 +94,7 @@ class RegisterScreen {
   }
 
   tools() {
-    const { desk, visit } = this;
+    const { desk } = this;
     const writes = desk.writes && [
       desk.makes && button("New row", () => this.insert()),
       button("Undo", () => this.undone(desk.undo(), "Undone")), button("Redo", () => this.undone(desk.redo(), "Done again")),
@@ -99,7 +103,7 @@ class RegisterScreen {
     return h("div", { class: "tools", role: "group", "aria-label": "Work on this register" },
       h("div", { class: "field" }, h("label", { for: "search" }, "Search"), this.search),
       lookPanel(desk, (look) => this.look(look)),
-      viewsPanel(desk, visit, this.project.code),
+      this.views.element,
       button("Sort and filter anew", () => this.look({})),
       writes);
   }
@@ -130,12 +134,13 @@ class RegisterScreen {
       filter: (name, said) => this.look({ filters: { ...desk.look.filters, [name]: said } }),
       sort: (sort) => this.look({ sort }),
       resized: (widths) => localStorage.setItem(this.widthsKey, JSON.stringify(widths)),
-      reordered: (order) => this.look({ order }),
+      reordered: (names) => this.look(reordered(desk.look, desk.sheet.columns.values(), names)),
+      column: (name, opener) => this.column.toggle(name, opener),
     }, widths(this.widthsKey));
     this.surface = surface;
     new Keys(surface, {
       undo: () => this.undone(desk.undo(), "Undone"), redo: () => this.undone(desk.redo(), "Done again"),
-      insert: () => this.insert(), remove: () => this.remove(),
+      insert: () => this.insert(), remove: () => this.remove(), freeze: () => this.freeze(),
       leave: (forward) => (forward ? this.status.focus() : this.search.focus()),
     }, visit.signal);
     listenToClipboard(surface, visit.signal);
@@ -178,11 +183,36 @@ class RegisterScreen {
     desk.arrange(look);
     const columns = ["hidden", "order", "frozen", "groups", "sort"].some((part) => part in look);
     if (columns) surface?.relay();
-    else surface?.lay();
+    else surface?.filtered();
     const query = new URLSearchParams(toQuery(desk.look)).toString();
     history.replaceState(null, "", query ? `${location.pathname}?${query}` : location.pathname);
+    this.views.refresh();
     this.say(`${desk.order.length.toLocaleString("en-GB")} rows shown.`);
+    if ("frozen" in look) this.sayStaying();
     this.status.refresh();
+  }
+
+  /** All up to the column in which one is stay in sight; once more, and none does. */
+  freeze() {
+    const { desk, surface } = this;
+    const name = surface?.here()?.name;
+    if (!surface || name === undefined) return;
+    const wanted = frozenUpTo(desk.look, desk.sheet.columns.values(), name);
+    this.look(wanted.frozen === desk.look.frozen ? { frozen: 0 } : wanted);
+  }
+
+  sayStaying() {
+    const { desk, surface } = this;
+    const [wanted, fit] = [staying(desk.look, desk.sheet.columns.values()), (surface?.grid.getOptions().frozenColumn ?? -1) + 1];
+    const few = fit < Math.min(wanted, (surface?.names.length ?? 0) - 1);
+    this.say(few ? `For ${wanted} columns to stay in sight this window is too narrow; ${fit} ${fit === 1 ? "stays" : "stay"}.` : `${fit === 0 ? "No column stays" : fit === 1 ? "The first column stays" : `The first ${fit} columns stay`} in sight.`);
+  }
+
+  /** @param {string} name @param {HTMLElement} opener */
+  backFrom(name, opener) {
+    const field = opener.classList.contains("filter") && this.place.querySelector(`[data-filter="${CSS.escape(name)}"]`);
+    if (field instanceof HTMLElement) field.focus();
+    else this.surface?.access.focus();
   }
 
   insert() {
