@@ -29,6 +29,11 @@ UNTOLD = frozenset(
         "correlated_digest",
         "correlated_by",
         "correlated_at",
+        # Of an issue of a schedule: what it holds never changes, and is large.
+        "content",
+        "changes",
+        "basis",
+        "files",
         # Of an invitation: for the one who is invited only.
         "digest",
         "email",

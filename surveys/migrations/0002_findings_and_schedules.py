@@ -184,7 +184,7 @@ class Migration(migrations.Migration):
                 ('note', models.CharField(blank=True, default='', max_length=2000)),
                 ('content', models.JSONField()),
                 ('changes', models.JSONField(default=list)),
-                ('basis', models.JSONField(default=list)),
+                ('basis', models.JSONField(default=dict)),
                 ('files', models.JSONField(default=list)),
                 ('created_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('project', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='%(class)ss', to='surveys.project')),

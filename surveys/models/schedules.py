@@ -74,10 +74,10 @@ class ScheduleIssue(Record):
     issued_on = models.DateField()
     purpose = models.CharField(max_length=20, choices=choices(ISSUE_PURPOSES))
     note = text(2_000)
-    # What the issue says, what changed since the one before, and the records (type, id, version) that it rests on.
+    # What the issue says, what changed since the one before, and what it rests on: {"sequence": last change, "records": {type: [id]}}.
     content = models.JSONField()
     changes = models.JSONField(default=list)
-    basis = models.JSONField(default=list)
+    basis = models.JSONField(default=dict)
     # [{"name", "content_type", "size", "sha256", "path"}]
     files = models.JSONField(default=list)
 

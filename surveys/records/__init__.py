@@ -19,11 +19,12 @@ from surveys.records.editing import (
     create_project,
     remove,
 )
-from surveys.records.findings import answer_review, ask_review, transition
+from surveys.records.findings import answer_review, ask_review, standing_of_review, transition
 from surveys.records.invitations import accept, invite, revoke, standing
 from surveys.records.members import add_member, change_member, hand_over, leave, own_or_managed, remove_member
 from surveys.records.removal import restore
 from surveys.records.reshaping import join, split
+from surveys.records.schedules import Issued, issue, next_revision
 from surveys.records.writing import Pen, writing
 
 __all__ = [
@@ -31,6 +32,7 @@ __all__ = [
     "Bounds",
     "Found",
     "InputChanged",
+    "Issued",
     "Operation",
     "Outcome",
     "Pen",
@@ -48,8 +50,10 @@ __all__ = [
     "create_project",
     "hand_over",
     "invite",
+    "issue",
     "join",
     "leave",
+    "next_revision",
     "own_or_managed",
     "remove",
     "remove_member",
@@ -57,6 +61,7 @@ __all__ = [
     "revoke",
     "split",
     "standing",
+    "standing_of_review",
     "store_correlation",
     "store_dating",
     "transition",

@@ -20,9 +20,11 @@ from surveys.models import (
     Record,
     Ruling,
     Sample,
+    Schedule,
+    ScheduleRow,
     Space,
 )
-from surveys.records import findings, generations, layers, removal, rulings, talk
+from surveys.records import findings, generations, layers, removal, rulings, schedules, talk
 from surveys.records.writing import BATCH, Pen, refuse, writing
 
 MOST = 5_000
@@ -196,12 +198,15 @@ WRITERS: dict[Any, Callable[[Pen, Rows], None]] = {
     Phase: generations.write_phases,
     Comment: talk.write,
     Interpretation: findings.write,
+    Schedule: schedules.write,
+    ScheduleRow: schedules.write_rows,
 }
 # What is sent with a record and kept in rows of its own: its writer sees to them.
 PARTS: dict[Any, tuple[str, ...]] = {Interpretation: ("citations",)}
 # Whose removal is not just anybody's who may write.
 REMOVERS: dict[Any, Callable[[Pen, Sequence[Any]], None]] = {Comment: talk.remove, Interpretation: findings.remove}
 RELATED: dict[Any, tuple[str, ...]] = {
+    ScheduleRow: ("schedule", "element"),
     Comment: ("created_by", "thread"),
     Sample: ("element",),
     Layer: ("sample__element", "generation", "runner_up"),

@@ -15,6 +15,7 @@ from surveys.models import (
     Project,
     Ruling,
     Sample,
+    Schedule,
 )
 from surveys.rules.words import near_class
 
@@ -117,6 +118,12 @@ def _interpretation(interpretation: Any) -> list[Fault]:
     return faults
 
 
+def _schedule(schedule: Any) -> list[Fault]:
+    if (schedule.year is None) == (schedule.phase_id is None):
+        return [Fault("year", "year-or-phase", "A schedule is as of a year or of a phase: name one of the two.")]
+    return []
+
+
 BETWEEN: Mapping[Any, Any] = {
     Project: _project,
     Phase: _phase,
@@ -126,6 +133,7 @@ BETWEEN: Mapping[Any, Any] = {
     Evidence: _evidence,
     Ruling: _ruling,
     Interpretation: _interpretation,
+    Schedule: _schedule,
 }
 
 
