@@ -125,8 +125,11 @@ class Operation(AutoSchema):
         from surveys.api.filters import filters_of
 
         view: Any = self.view
+        own = getattr(view, "described", {})
         for name in view.parameters_by(self.method):
-            if name in LISTING or name in OTHERS:
+            if name in own:
+                schema, description = own[name]
+            elif name in LISTING or name in OTHERS:
                 schema, description = (LISTING | OTHERS)[name]
             else:
                 schema = filters_of(view.collection_name())[name].schema

@@ -8,6 +8,7 @@ from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitVie
 
 from surveys.api.collections import RECORDS
 from surveys.api.views import changes, colours, generations, members, presence, projects, records, results, saved_views, session, work
+from surveys.api.views.elements import AsOf, Readings
 
 
 class Either(RoutePattern):
@@ -54,6 +55,8 @@ urlpatterns = [
     route(f"{PROJECT}/generations/<uuid:record_id>/split", generations.Split.as_view(), "generation-split"),
     route(f"{PROJECT}/dating/", results.Dating.as_view(), "dating"),
     route(f"{PROJECT}/coverage/", results.Coverage.as_view(), "coverage"),
+    route(f"{PROJECT}/readings/", Readings.as_view(), "readings"),
+    route(f"{PROJECT}/as-of/", AsOf.as_view(), "as-of"),
     route("schema", SpectacularAPIView.as_view(), "schema"),
     route("docs", SpectacularSwaggerSplitView.as_view(url_name="schema"), "docs"),
 ]

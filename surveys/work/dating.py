@@ -1,6 +1,7 @@
 """Deriving the years of generations, and telling what cannot all be true."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from analysis.core import dating, materials
@@ -28,6 +29,36 @@ def date(actor: Person, project: Project, progress: Progress) -> dict[str, Any]:
         progress(2, 2, "Dated")
         return {"generations_changed": changed, "conflicts": [_conflict(one) for one in answer.conflicts]}
     raise Conflict("The record is being changed faster than it can be dated. Try again when the team pauses.")
+
+
+@dataclass(frozen=True, slots=True)
+class Years:
+    """The years of all generations of a project, as they follow from the record now."""
+
+    bounds: dict[str, dating.DatedGeneration]
+    curves: dict[str, dating.YearDistribution]
+    sentences: dict[str, str]
+    current: bool
+
+
+def bounds(project: Project, *, include_tentative: bool = False) -> dict[str, dating.DatedGeneration]:
+    """The bounds of all generations by their keys ('101/3'), as they follow from the record now."""
+    found = _date(selectors.dating_facts(project), include_tentative=include_tentative)
+    return {one.key: one for one in found.generations}
+
+
+def years(project: Project, *, prior: str = dating.ORDERED_UNIFORM, include_tentative: bool = False) -> Years:
+    """Bounds and distributions of all generations by their keys ('101/3'), and of each space how they were reckoned."""
+    facts = selectors.dating_facts(project)
+    found = _date(facts, include_tentative=include_tentative)
+    read = _records(facts)
+    spaces = dating.distributions(read.generations, found.generations, prior=prior)
+    return Years(
+        bounds={one.key: one for one in found.generations},
+        curves={one.key: one for space in spaces for one in space.generations},
+        sentences={space.space: space.sentence for space in spaces},
+        current=project.dated_digest == selectors.digest_of(facts),
+    )
 
 
 def answer(project: Project, *, include_tentative: bool = False) -> dict[str, Any]:

@@ -11,7 +11,7 @@ leaf, a graining ground; not what prepares for it (size, knotting, filler, prime
 CIEDE2000, so that it is a colour that somebody saw; an average is a colour that nobody mixed.
 """
 
-from analysis.core.as_of.answering import as_of
+from analysis.core.as_of.answering import as_of, year_in_words
 from analysis.core.as_of.finishing import PICKED_OUT, finish_of, medoid
 from analysis.core.as_of.reaching import reached_by_phase, reached_by_year
 from analysis.core.as_of.values import (
@@ -44,4 +44,5 @@ __all__ = [
     "medoid",
     "reached_by_phase",
     "reached_by_year",
+    "year_in_words",
 ]

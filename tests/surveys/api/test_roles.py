@@ -131,6 +131,8 @@ TABLE: dict[tuple[str, str], Asked] = {
     # No layer is placed in the generation of this world, so none can be split off.
     ("generation-split", "POST"): Asked(write(422), lambda world: {"version": 1, "layers": [str(world["layers"].pk)]}),
     ("coverage", "GET"): Asked(see()),
+    ("readings", "GET"): Asked(see()),
+    ("as-of", "GET"): Asked(see(), query="?year=1840"),
 }
 for _name in BODIES:
     TABLE |= {
