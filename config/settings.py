@@ -103,7 +103,10 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "surveys.Person"
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher", "django.contrib.auth.hashers.PBKDF2PasswordHasher"]
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
+        "OPTIONS": {"user_attributes": ("username", "name", "email")},
+    },
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
@@ -184,7 +187,6 @@ REST_FRAMEWORK = {
     "DEFAULT_RENDERER_CLASSES": ["surveys.api.rendering.Json"],
     "DEFAULT_PARSER_CLASSES": ["surveys.api.rendering.JsonParser"],
     "DEFAULT_SCHEMA_CLASS": "surveys.api.schema.Operation",
-    "DEFAULT_THROTTLE_RATES": {"sign-in": "10/min"},
     "EXCEPTION_HANDLER": "surveys.api.problems.answer",
     "UNAUTHENTICATED_USER": None,
     "NUM_PROXIES": environment.int("UNDERCOAT_PROXIES", default=0),

@@ -105,6 +105,14 @@ def require_answerer(actor: Person, project: Project, question: Question) -> Non
     raise Forbidden(f"Question {question.number} is asked of {asked}. They, or a coordinator of {project.code}, may answer it.")
 
 
+def membership(actor: Person, code: str) -> Membership:
+    """The actor's own place in the project of that code, whatever his role."""
+    found = Membership.objects.filter(project__code=code, person=actor).select_related("project", "person").first()
+    if found is None or not actor.is_active:
+        raise NotFound(f"There is no project {code} here, or you do not belong to it.")
+    return found
+
+
 def projects_of(actor: Person) -> QuerySet[Project]:
     """The projects that the actor belongs to, in whatever role."""
     if not actor.is_active:

@@ -1,12 +1,12 @@
 """Who asks: a script by its token, a browser by its session."""
 
-from typing import Any, Final
+from typing import Final
 
 from django.http import HttpRequest
 from rest_framework.authentication import BaseAuthentication, SessionAuthentication, get_authorization_header
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
-from rest_framework.throttling import SimpleRateThrottle
+from rest_framework.throttling import BaseThrottle
 
 from surveys import tokens
 from surveys.api.problems import NOT_OURS
@@ -49,18 +49,15 @@ class Session(SessionAuthentication):
             raise Forbidden(NOT_OURS, code="csrf") from None
 
 
-class SignInThrottle(SimpleRateThrottle):
-    """So many tries to sign in a minute by one name from one address; others at that address are not locked out."""
+def from_our_page(request: Request) -> None:
+    """Refuse what another site made a browser send in which nobody is signed in; of who is signed in, that was looked at already."""
+    if request.successful_authenticator is None:
+        Session().enforce_csrf(request)
 
-    scope = "sign-in"
 
-    def get_cache_key(self, request: Request, view: Any) -> str | None:
-        """One count for each name and address; only tries are counted."""
-        if request.method != "POST":
-            return None
-        data = request.data if isinstance(request.data, dict) else {}
-        name = tokens.digest_of(str(data.get("username", ""))[:200].casefold())
-        return f"sign-in:{name}:{self.get_ident(request)}"
+def address_of(request: Request) -> str:
+    """The address that a request comes from; behind proxies of ours, what they say it is."""
+    return str(BaseThrottle().get_ident(request) or "")
 
 
 def person_of(request: Request) -> Person:

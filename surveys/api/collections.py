@@ -12,10 +12,12 @@ from rest_framework import serializers
 
 from surveys import rules, selectors
 from surveys.api import serializers as shapes
+from surveys.api.serializers import accounts
 from surveys.models import (
     Element,
     Evidence,
     Generation,
+    Invitation,
     Job,
     Layer,
     Membership,
@@ -27,6 +29,7 @@ from surveys.models import (
     Upload,
 )
 from surveys.selectors import listings
+from surveys.selectors.people import invitations
 
 TEXT, WORD, WHOLE, NUMBER, DAY, MOMENT, REFERENCE, ANYTHING = "text", "word", "whole", "number", "day", "moment", "reference", "anything"
 KINDS: Final[tuple[tuple[type[Any], str], ...]] = (
@@ -189,6 +192,9 @@ RECORDS: Final = tuple(
 MEMBERS: Final = Collection(
     "members", Membership, shapes.MemberShape, listings.members, ("name",), ("name", "username", "role", "discipline"), "Members"
 )
+INVITATIONS: Final = Collection(
+    "invitations", Invitation, accounts.InvitationShape, invitations, ("-created_at",), ("name", "email"), "Invitations"
+)  # fmt: skip
 UPLOADS: Final = Collection("uploads", Upload, shapes.UploadShape, listings.uploads, ("-created_at",), ("name",), "Uploads")
 JOBS: Final = Collection(
     "jobs", Job, shapes.JobShape, listings.jobs, ("-created_at",), ("kind", "error"), "Jobs", "id",
@@ -200,4 +206,4 @@ CARDS: Final = Collection(
     "projects", Project, shapes.ProjectCard, listings.my_projects, ("code",), shapes.CARD, "Projects", tie="code"
 )  # fmt: skip
 PROJECTS: Final = Collection("project", Project, shapes.ProjectShape, listings.my_projects, ("code",), shapes.CARD, "Projects")
-BY_NAME: Final = {collection.name: collection for collection in (*RECORDS, MEMBERS, UPLOADS, JOBS, CARDS)}
+BY_NAME: Final = {collection.name: collection for collection in (*RECORDS, MEMBERS, INVITATIONS, UPLOADS, JOBS, CARDS)}

@@ -7,7 +7,21 @@ from django.urls.resolvers import RoutePattern
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
 from surveys.api.collections import RECORDS
-from surveys.api.views import changes, colours, generations, members, presence, projects, records, results, saved_views, session, work
+from surveys.api.views import (
+    changes,
+    colours,
+    generations,
+    invitations,
+    members,
+    passwords,
+    presence,
+    projects,
+    records,
+    results,
+    saved_views,
+    session,
+    work,
+)
 from surveys.api.views.elements import AsOf, Readings
 
 
@@ -30,6 +44,12 @@ PROJECT = "projects/<str:code>"
 urlpatterns = [
     route("session", session.SessionView.as_view(), "session"),
     route("me", session.Me.as_view(), "me"),
+    route("me/password", passwords.MyPassword.as_view(), "my-password"),
+    route("me/email", passwords.MyEmail.as_view(), "my-email"),
+    route("password-resets/", passwords.PasswordResets.as_view(), "password-resets"),
+    route("password-resets/use", passwords.NewPassword.as_view(), "password-reset-use"),
+    route("invitations/look", invitations.Look.as_view(), "invitation-look"),
+    route("invitations/accept", invitations.Accept.as_view(), "invitation-accept"),
     route("tokens/", session.Tokens.as_view(), "tokens"),
     route("tokens/<uuid:record_id>", session.OneToken.as_view(), "token"),
     route("colours", colours.Colours.as_view(), "colours"),
@@ -38,6 +58,11 @@ urlpatterns = [
     route(PROJECT, projects.OneProject.as_view(), "project"),
     route(f"{PROJECT}/members/", members.MemberList.as_view(), "members"),
     route(f"{PROJECT}/members/<uuid:record_id>", members.Member.as_view(), "member"),
+    route(f"{PROJECT}/members/<uuid:record_id>/leaving", members.Leaving.as_view(), "member-leaving"),
+    route(f"{PROJECT}/leaving", members.Leaving.as_view(), "leaving"),
+    route(f"{PROJECT}/handing-over", members.HandingOver.as_view(), "handing-over"),
+    route(f"{PROJECT}/invitations/", invitations.Invitations.as_view(), "invitations"),
+    route(f"{PROJECT}/invitations/<uuid:record_id>", invitations.OneInvitation.as_view(), "invitation"),
     route(f"{PROJECT}/presence/", presence.Presence.as_view(), "presence"),
     route(f"{PROJECT}/views/", saved_views.SavedViews.as_view(), "views"),
     route(f"{PROJECT}/views/<uuid:record_id>", saved_views.OneSavedView.as_view(), "view"),

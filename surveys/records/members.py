@@ -50,6 +50,8 @@ def remove_member(actor: Person, project: Project, member_id: Any, version: int 
 def leave(actor: Person, project: Project, member_id: Any, *, questions_to: Any = None, reviews_to: Any = None) -> None:
     """End a membership, one's own or (a coordinator) another's; what is still asked of the person may go to others by the same act."""
     member = own_or_managed(actor, project, member_id)
+    if questions_to is not None or reviews_to is not None:
+        access.require(actor, project, access.SEE)  # who may not see the record learns nothing of its members by naming some
     with opened(actor, project, reason="Left." if member.person_id == actor.pk else "") as pen:
         current = Membership.objects.select_related("person").filter(pk=member.pk).first()
         if current is None:

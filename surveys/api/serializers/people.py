@@ -40,6 +40,7 @@ class PersonShape(serializers.Serializer):
     id = serializers.IntegerField()
     username = serializers.CharField()
     name = serializers.CharField()
+    email = serializers.CharField(allow_blank=True, help_text="Where letters for you go.")
 
 
 class SignIn(Body):

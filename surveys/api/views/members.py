@@ -8,7 +8,11 @@ from rest_framework.response import Response
 from surveys import access, records
 from surveys.api import bodies, conditional, serializers
 from surveys.api.collections import MEMBERS
+from surveys.api.serializers import accounts
+from surveys.api.views.base import View
 from surveys.api.views.records import CollectionView, ListView
+from surveys.models import Membership
+from surveys.selectors import people
 
 
 class MemberList(ListView):
@@ -55,3 +59,40 @@ class Member(CollectionView):
         project = self.project(code, access.MANAGE)
         records.remove_member(self.actor, project, record_id, conditional.version_named(request))
         return Response(status=204)
+
+
+class Leaving(View):
+    """Leaving a project: oneself, whatever one's role; or as coordinator, another."""
+
+    sends = {"POST": accounts.Leave}
+    answers = {"GET": {200: accounts.LeavingShape}}
+
+    def get(self, request: Request, code: str, record_id: UUID | None = None) -> Response:
+        """What is still asked of the member, and what ends with the membership."""
+        return Response(people.left_behind(self._member(code, record_id)))
+
+    def post(self, request: Request, code: str, record_id: UUID | None = None) -> Response:
+        """Leave. What was written stays, with the name; what is still asked may go to other members."""
+        member = self._member(code, record_id)
+        body = bodies.take(accounts.Leave, request.data)
+        records.leave(self.actor, member.project, member.pk, **{name: body.get(name) for name in ("questions_to", "reviews_to")})
+        return Response(status=204)
+
+    def _member(self, code: str, record_id: UUID | None) -> Membership:
+        mine = access.membership(self.actor, code)
+        return mine if record_id is None else records.own_or_managed(self.actor, mine.project, record_id)
+
+
+class HandingOver(CollectionView):
+    """Handing over a project."""
+
+    collection = MEMBERS
+    sends = {"POST": accounts.HandOver}
+    answers = {"POST": {200: serializers.MemberShape}}
+
+    def post(self, request: Request, code: str) -> Response:
+        """Make another member coordinator and step down, in one act; answers one's own membership."""
+        project = self.project(code, access.MANAGE)
+        body = bodies.take(accounts.HandOver, request.data)
+        mine = records.hand_over(self.actor, project, body["to"], body["role"])
+        return conditional.shown(request, self.row(project, mine.pk))

@@ -10,9 +10,9 @@ from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from surveys import tokens
+from surveys import throttling, tokens
 from surveys.api import bodies, serializers
-from surveys.api.authentication import Session, SignInThrottle
+from surveys.api.authentication import Session, address_of
 from surveys.api.problems import WrongPassword
 from surveys.api.views.base import View
 from surveys.models import Person
@@ -20,14 +20,13 @@ from surveys.models import Person
 
 def as_shown(person: Person) -> dict[str, Any]:
     """A person, as he sees himself."""
-    return {"id": person.pk, "username": person.username, "name": person.name}
+    return {"id": person.pk, "username": person.username, "name": person.name, "email": person.email}
 
 
 class SessionView(View):
     """The browser's session."""
 
     permission_classes = [AllowAny]
-    throttle_classes = [SignInThrottle]
     sends = {"POST": serializers.SignIn}
     answers = {"GET": {200: serializers.PersonShape}, "POST": {200: serializers.PersonShape}}
 
@@ -42,6 +41,8 @@ class SessionView(View):
         """Sign in."""
         Session().enforce_csrf(request)
         body = bodies.take(serializers.SignIn, request.data)
+        throttling.sign_in(body["username"], address_of(request))
+        # Django hashes a password for an unknown name too, so that the two take as long.
         person = authenticate(request._request, username=body["username"], password=body["password"])
         if not isinstance(person, Person):
             raise WrongPassword("The name or the password is wrong. After ten tries in a minute you have to wait.")

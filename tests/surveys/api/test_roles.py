@@ -110,6 +110,26 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("member", "GET"): Asked(see()),
     ("member", "PATCH"): Asked(manage(200), lambda world: {"discipline": "archaeology"}, True),
     ("member", "DELETE"): Asked(manage(204), None, True),
+    # The membership of the world is the contractor's own.
+    ("member-leaving", "GET"): Asked({**manage(200), "contractor": 200}),
+    ("member-leaving", "POST"): Asked({**manage(204), "contractor": 204}, lambda world: {}),
+    ("leaving", "GET"): Asked(told(200, contractor=None)),
+    # The coordinator is the last.
+    ("leaving", "POST"): Asked(told(204, coordinator=403, contractor=None), lambda world: {}),
+    ("handing-over", "POST"): Asked(manage(200), lambda world: {"to": str(world["members"].pk), "role": "consultant"}),
+    ("invitations", "GET"): Asked(manage(200)),
+    ("invitations", "POST"): Asked(manage(201), lambda world: {"name": "Gast", "role": "owner", "discipline": "ownership"}),
+    ("invitation", "GET"): Asked(manage(200)),
+    ("invitation", "DELETE"): Asked(manage(204), None, True),
+    ("invitation-look", "POST"): Asked(anybody(200), lambda world: {"secret": world["secret"]}),
+    # Members belong to the project already; who has no account must say what to make one of.
+    ("invitation-accept", "POST"): Asked(
+        {**dict.fromkeys(PEOPLE, 409), "stranger": 201, "nobody": 422}, lambda world: {"secret": world["secret"]}
+    ),
+    ("my-password", "POST"): Asked(person(422), lambda world: {"password": "wrong", "new_password": "x"}),
+    ("my-email", "POST"): Asked(person(200), lambda world: {"password": "not-a-real-secret", "email": "a@example.org"}),
+    ("password-resets", "POST"): Asked(anybody(202), lambda world: {"email": "nobody@example.org"}),
+    ("password-reset-use", "POST"): Asked(anybody(404), lambda world: {"secret": "x.y", "password": "x"}),
     ("changes", "GET"): Asked(see()),
     ("restorations", "POST"): Asked(manage(200), lambda world: {"act": str(world["act"])}),
     ("uploads", "GET"): Asked(see()),
@@ -176,7 +196,10 @@ def world(cast, project, paint):
     job = jobs.ask(cast.historian, project, "date", {})
     Job.objects.filter(pk=job.pk).update(files=[jobs.keep_file(job, "a.txt", "text/plain", b"x")])
     first, second = (paint.layers[number][0] for number in ("101-1", "101-2"))
+    invitation, secret = records.invite(cast.coordinator, project, {"name": "Gast", "role": "owner", "discipline": "ownership"})
     found = {
+        "invitations": invitation,
+        "secret": secret,
         "spaces": paint.space,
         "elements": paint.baseboard,
         "samples": paint.first,
