@@ -68,6 +68,12 @@ def _paper(value: Any) -> str:
     return str(value)
 
 
+def _truth(value: Any) -> bool:
+    if not isinstance(value, bool):
+        raise BadParameters(f"{value!r} is neither true nor false.")
+    return value
+
+
 def _rulings(value: Any) -> list[dict[str, Any]]:
     if not isinstance(value, list) or not 0 < len(value) <= MOST_RULINGS:
         raise BadParameters(f"Give the proposed rulings as a list of 1 to {MOST_RULINGS}.")
@@ -133,5 +139,7 @@ KINDS: Final[dict[str, Kind]] = {
             frozenset({"space", "format"}),
         ),
         Kind("registers", "1", "see", "Export the registers as a workbook", {}),
+        Kind("archive", "1", "manage", "Archive the whole project", {"outputs": _truth}),
+        Kind("import-archive", "1", "manage", "Bring an archive", {"upload": _text}, frozenset({"upload"}), once=False),
     )
 }

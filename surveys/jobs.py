@@ -5,13 +5,15 @@ sweeper, a second one finds the job claimed.
 """
 
 import datetime as dt
+import errno
 import hashlib
+import io
 import logging
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import IO, Any
 
 from django.conf import settings
-from django.core.files.base import ContentFile
+from django.core.files.base import ContentFile, File
 from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
 from django.db.models import F, Q
@@ -27,6 +29,8 @@ LEASE = dt.timedelta(seconds=60)
 UNHEARD = dt.timedelta(seconds=30)
 BEAT = dt.timedelta(seconds=0.5)
 ATTEMPTS = 3
+CRASHED = "Something went wrong in the program, and nothing was changed. Quote job {} to whoever runs it."
+NO_ROOM = "The disk is full, so the file could not be kept, and nothing was changed. Tell whoever runs the program, then try again."
 log = logging.getLogger(__name__)
 
 
@@ -78,6 +82,7 @@ def input_digest(project: Project, kind: Kind, params: Mapping[str, Any]) -> str
 
 
 def _reads(project: Project, kind: Kind, params: Mapping[str, Any]) -> Any:
+    """What a job of the kind reads of the record, in short: the same for the same input."""
     if kind.name == "correlate":
         spaces = [space_named(project, params["space"])] if "space" in params else list(project.spaces.order_by("number"))
         return [[space.number, selectors.correlation_digest(space.pk)] for space in spaces] + [selectors.dating_digest(project)]
@@ -90,6 +95,8 @@ def _reads(project: Project, kind: Kind, params: Mapping[str, Any]) -> Any:
         return selectors.digest_of(selectors.chart(space_named(project, params["space"])))
     if kind.name == "registers":
         return [project.version, project.change_sequence]
+    if kind.name in ("archive", "chapter", "labels", "sampling-plan"):
+        return selectors.whole_record_digest(project, params)
     upload = upload_named(project, params["upload"])
     return [upload.sha256, project.change_sequence]
 
@@ -196,18 +203,31 @@ def run(job_id: str, worker: str, work: Callable[[Job, Progress], tuple[Any, lis
     except DomainError as refusal:
         faults = [{"field": fault.field, "code": fault.code, "detail": fault.detail} for fault in refusal.faults]
         fail(job, refusal.detail, getattr(refusal, "report", None) or {"faults": faults})
+    except OSError as error:
+        log.exception("Job %s failed.", job.pk)
+        full = error.errno in (errno.ENOSPC, errno.EDQUOT)
+        fail(job, NO_ROOM if full else CRASHED.format(job.pk))
     except MemoryError:
         log.exception("Job %s ran out of memory.", job.pk)
         fail(job, "This was too large for the machine. Do it in parts, or ask whoever runs the program.")
     except Exception:
         log.exception("Job %s failed.", job.pk)
-        fail(job, f"Something went wrong in the program, and nothing was changed. Quote job {job.pk} to whoever runs it.")
+        fail(job, CRASHED.format(job.pk))
 
 
 def keep_file(job: Job, name: str, content_type: str, content: bytes) -> dict[str, Any]:
     """Keep a file that a job made; answer how its row describes it."""
-    path = default_storage.save(f"outputs/{job.pk}/{job.attempt}/{hashlib.sha256(name.encode()).hexdigest()[:16]}", ContentFile(content))
-    return {"name": name, "content_type": content_type, "size": len(content), "sha256": hashlib.sha256(content).hexdigest(), "path": path}
+    return keep_stream(job, name, content_type, io.BytesIO(content))
+
+
+def keep_stream(job: Job, name: str, content_type: str, content: IO[bytes]) -> dict[str, Any]:
+    """Keep a file that is too large for memory, from its beginning; answer how its row describes it."""
+    content.seek(0)
+    sha256 = hashlib.file_digest(content, "sha256").hexdigest()  # type: ignore[arg-type]
+    size = content.seek(0, io.SEEK_END)
+    content.seek(0)
+    path = default_storage.save(f"outputs/{job.pk}/{job.attempt}/{hashlib.sha256(name.encode()).hexdigest()[:16]}", File(content))
+    return {"name": name, "content_type": content_type, "size": size, "sha256": sha256, "path": path}
 
 
 # -- stopping and bringing back ----------------------------------------------------------------------------------------------

@@ -14,6 +14,7 @@ from surveys.selectors.spaces import (
     rulings_of_space,
     space_summaries,
 )
+from surveys.selectors.whole import whole_record_digest
 
 __all__ = [
     "cautions_for",
@@ -37,4 +38,5 @@ __all__ = [
     "samples_for_coverage",
     "space_summaries",
     "spaces_with_state",
+    "whole_record_digest",
 ]

@@ -11,9 +11,10 @@ from surveys.errors import Conflict, Invalid
 from surveys.jobs import Progress, keep_file, space_named, upload_named
 from surveys.models import Job, Space
 from surveys.rules import is_id
-from surveys.work import correlating, dating, drawing, preview
+from surveys.work import archiving, correlating, dating, drawing, preview
 
 Done = tuple[Any, list[dict[str, Any]]]
+ARCHIVE = "application/zip"
 WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -79,6 +80,18 @@ def _import(job: Job, progress: Progress) -> Done:
     return report, []
 
 
+def _archive(job: Job, progress: Progress) -> Done:
+    with archiving.archive(job.created_by, job.project, progress, outputs=bool(job.params.get("outputs"))) as (stream, told):
+        file = jobs.keep_stream(job, f"{job.project.code} archive.zip", ARCHIVE, stream)
+    return told, [file]
+
+
+def _import_archive(job: Job, progress: Progress) -> Done:
+    upload = upload_named(job.project, job.params["upload"])
+    with upload.file.open("rb") as stream:
+        return archiving.bring(job.created_by, job.project, upload.name, stream, progress), []
+
+
 TABLE: dict[str, Callable[[Job, Progress], Done]] = {
     "correlate": _correlate,
     "preview": _preview,
@@ -87,5 +100,7 @@ TABLE: dict[str, Callable[[Job, Progress], Done]] = {
     "registers": _registers,
     "check-import": _check_import,
     "import": _import,
+    "archive": _archive,
+    "import-archive": _import_archive,
 }
 assert TABLE.keys() == jobs.KINDS.keys(), "every kind of job has its work"

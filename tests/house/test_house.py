@@ -16,6 +16,7 @@ SOURCES = [path for top in ("config", "surveys", "analysis") for path in (ROOT /
 WRITERS = {
     "surveys/records/writing.py",
     "surveys/records/editing.py",  # the project itself, before there is anything to lock
+    "surveys/records/archives.py",  # a whole project as it was elsewhere, with its own history
     "surveys/history.py",
     "surveys/jobs.py",
     "surveys/tokens.py",
