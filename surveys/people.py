@@ -125,7 +125,12 @@ def reset_secret(person: Person) -> str:
     return f"{urlsafe_base64_encode(str(person.pk).encode())}.{default_token_generator.make_token(person)}"
 
 
-def letters_for(email: str, link: str) -> list[tuple[Person, str]]:
+def reset_link(person: Person, address: str) -> str:
+    """The link, below the address at which the program is reached. Its secret stands behind '#', which no browser sends."""
+    return f"{address.rstrip('/')}/new-password#{reset_secret(person)}"
+
+
+def letters_for(email: str, address: str) -> list[tuple[Person, str]]:
     """The letters for an address whose owner says that he forgot his password: one for each account that has it, with its link."""
     wanted = email.strip()
     if not wanted:
@@ -133,7 +138,7 @@ def letters_for(email: str, link: str) -> list[tuple[Person, str]]:
     found = [one for one in Person.objects.filter(email__iexact=wanted, is_active=True) if one.has_usable_password()]
     if not found or not throttling.letters(wanted):
         return []
-    return [(one, _reset_letter(one, f"{link}#{reset_secret(one)}")) for one in found]
+    return [(one, _reset_letter(one, reset_link(one, address))) for one in found]
 
 
 def _reset_letter(person: Person, link: str) -> str:

@@ -21,19 +21,23 @@ _turn: Final = threading.Lock()
 
 
 def count(what: str, whom: str, most: int, seconds: int) -> None:
-    """Count one try; refuse it if there were more than `most` in this stretch of the clock. What is counted for is kept as a hash."""
+    """Count one try; refuse it if there were more than `most` within so many seconds of the first. `whom` is kept as a hash only."""
     now = time.time()
-    stretch = int(now // seconds)
-    key = f"tries-{what}-{stretch}-{hashlib.sha256(whom.encode()).hexdigest()}"
+    key = f"tries-{what}-{hashlib.sha256(whom.encode()).hexdigest()}"
     with _turn:
-        if cache.add(key, 1, seconds + MINUTE):
+        cache.add(key, now, seconds)
+        since = cache.get(key, now)
+        tally = f"{key}-{since:.6f}"
+        if cache.add(tally, 1, seconds + MINUTE):
             return
         try:
-            tries = cache.incr(key)
+            tries = cache.incr(tally)
         except ValueError:  # it was dropped between the two
             return
+        # A cache in files forgets the term when it counts.
+        cache.touch(tally, seconds + MINUTE)
     if tries > most:
-        raise TooOften("Too many tries.", int((stretch + 1) * seconds - now) + 1)
+        raise TooOften("Too many tries.", max(1, int(since + seconds - now) + 1))
 
 
 def place(address: str) -> str:
@@ -42,8 +46,8 @@ def place(address: str) -> str:
         found = ipaddress.ip_address(address)
     except ValueError:
         return address
-    if found.version == 6 and found.ipv4_mapped is None:
-        return str(ipaddress.ip_network((found, 64), strict=False))
+    if isinstance(found, ipaddress.IPv6Address):
+        return str(found.ipv4_mapped or ipaddress.ip_network((found, 64), strict=False))
     return str(found)
 
 

@@ -60,7 +60,7 @@ class PasswordResets(View):
         from_our_page(request)
         body = bodies.take(accounts.Forgotten, request.data)
         throttling.reset(body["email"], address_of(request))
-        letters = people.letters_for(body["email"], request.build_absolute_uri("/new-password"))
+        letters = people.letters_for(body["email"], request.build_absolute_uri("/"))
         return after(Response({"detail": ASKED}, status=202), lambda: _post(letters))
 
 

@@ -42,7 +42,9 @@ class Api:
 
 
 @pytest.fixture(autouse=True)
-def _fresh_throttle():
+def _fresh_throttle(settings):
+    """Tries are counted in this process only: tests run beside each other."""
+    settings.CACHES = {**settings.CACHES, "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
     cache.clear()
 
 
