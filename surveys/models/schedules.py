@@ -74,7 +74,7 @@ class ScheduleIssue(Record):
     issued_on = models.DateField()
     purpose = models.CharField(max_length=20, choices=choices(ISSUE_PURPOSES))
     note = text(2_000)
-    # What the issue says, what changed since the one before, and what it rests on: {"sequence": last change, "records": {type: [id]}}.
+    # What the issue says, what changed since the one before, and what it rests on: {"sequence": last change, "rows": {element: [ids]}}.
     content = models.JSONField()
     changes = models.JSONField(default=list)
     basis = models.JSONField(default=dict)

@@ -19,7 +19,7 @@ def schedule(cast, project, paint):
 def issued(project, **more):
     told = {"purpose": "for pricing", "issued_on": dt.date(2026, 11, 25), "note": "", "content": {"rows": []}, "changes": [], "files": []}
     project.refresh_from_db()
-    return Issued(**{**told, "basis": {"sequence": project.change_sequence, "records": {}}, **more})
+    return Issued(**{**told, "basis": {"sequence": project.change_sequence, "rows": {}}, **more})
 
 
 def test_schedules_are_numbered_and_a_number_is_not_used_again(cast, project, paint, schedule):
