@@ -1,6 +1,10 @@
 """Inviting, leaving and handing over; and nothing that an invitation's link tells to who has no right to it."""
 
+import os
+import subprocess
+import sys
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from django.core import mail
@@ -207,7 +211,9 @@ def ask(cast, project, **more):
         project=project, created_by=cast.conservator, number=3, discipline="paint conservation", subject="space", statement="One scheme.",
         **more,
     )  # fmt: skip
-    return question, ReviewRequest.objects.create(project=project, created_by=cast.conservator, interpretation=finding, person=cast.historian)
+    return question, ReviewRequest.objects.create(
+        project=project, created_by=cast.conservator, interpretation=finding, person=cast.historian
+    )
 
 
 def test_what_is_asked_of_a_leaver_is_named_and_goes_to_whom_he_says(api, cast, project, paint):
@@ -275,3 +281,12 @@ def test_who_is_coordinator_no_more_lets_nobody_in_and_not_himself_again(api, cl
     api("coordinator").post("handing-over", {"to": str(member(cast.owner).pk), "role": "consultant"})
     problem(send(client, LOOK, {"secret": secret}), 404)
     assert api("owner").get("invitations/").json()["results"][0]["state"] == "withdrawn"
+
+
+def test_of_four_who_use_one_link_at_once_one_wins(tmp_path):
+    """In a process of its own, on a database file: the tests' own database lies in memory and has one connection."""
+    root = Path(__file__).parents[3]
+    there = {**os.environ, "UNDERCOAT_DATA": str(tmp_path), "DATABASE_URL": f"sqlite:///{tmp_path}/race.sqlite3", "PYTHONPATH": str(root)}
+    script = str(Path(__file__).parent / "race_accepting.py")
+    done = subprocess.run([sys.executable, script], env=there, capture_output=True, text=True, timeout=60)
+    assert done.stdout.splitlines() == ["201 404 404 404 members 2 accounts 2", "204 404 404 404"], done.stderr[-2000:]
