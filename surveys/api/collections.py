@@ -14,6 +14,7 @@ from surveys import rules, selectors
 from surveys.api import serializers as shapes
 from surveys.api.serializers import accounts
 from surveys.models import (
+    Comment,
     Element,
     Evidence,
     Generation,
@@ -23,20 +24,23 @@ from surveys.models import (
     Membership,
     Phase,
     Project,
+    Question,
     Ruling,
     Sample,
     Space,
     Upload,
 )
-from surveys.selectors import listings
+from surveys.selectors import listings, talk
 from surveys.selectors.people import invitations
 
 TEXT, WORD, WHOLE, NUMBER, DAY, MOMENT, REFERENCE, ANYTHING = "text", "word", "whole", "number", "day", "moment", "reference", "anything"
+TRUTH: Final = "truth"
 KINDS: Final[tuple[tuple[type[Any], str], ...]] = (
     (serializers.ChoiceField, WORD),
     (serializers.UUIDField, REFERENCE),
     (serializers.RelatedField, REFERENCE),
     (serializers.CharField, TEXT),
+    (serializers.BooleanField, TRUTH),
     (serializers.IntegerField, WHOLE),
     (serializers.FloatField, NUMBER),
     (serializers.DateTimeField, MOMENT),
@@ -76,6 +80,10 @@ class Collection:
     composed: frozenset[str] = frozenset()
     extra: Mapping[str, str] = field(default_factory=dict)
     finish: Callable[[Any, dict[str, Any]], dict[str, Any]] | None = None
+    # The same for what is found for all rows of a page at once.
+    complete: Callable[[Any, list[dict[str, Any]]], list[dict[str, Any]]] | None = None
+    # Columns of records that hang on it: one may filter by them, they are not shown.
+    also: tuple[Column, ...] = ()
 
     @cached_property
     def columns(self) -> dict[str, Column]:
@@ -91,6 +99,8 @@ class Collection:
 
     def _target(self, path: str) -> Any:
         model: Any = self.model
+        if path in {field.name for field in model._meta.concrete_fields if not field.is_relation}:
+            return None  # an id of its own, or of a record whose kind stands in another column
         for step in path.removesuffix("_id").split("__"):
             found = model._meta.get_field(step)
             model = found.related_model if found.is_relation else None
@@ -120,19 +130,20 @@ class Collection:
 
     def rows(self, scope: Any, query: QuerySet[Any], names: Iterable[str] | None = None) -> list[dict[str, Any]]:
         """Records of a query as they are shown; only the fields named, where some are."""
-        if names is None or self.finish is not None:
-            found = listings.rows(query, self.paths)
-        else:
-            found = listings.rows(query, {name: self.paths[name] for name in names})
+        if names is None or self.finish is not None or self.complete is not None:
+            found = self._put_together(scope, listings.rows(query, self.paths))
+            return [{name: row[name] for name in names} for row in found] if names is not None else found
+        return listings.rows(query, {name: self.paths[name] for name in names})
+
+    def _put_together(self, scope: Any, found: list[dict[str, Any]]) -> list[dict[str, Any]]:
         if self.finish is not None:
             found = [self.finish(scope, row) for row in found]
-            found = [{name: row[name] for name in names} for row in found] if names is not None else found
-        return found
+        return found if self.complete is None else self.complete(scope, found)
 
     def rows_of(self, scope: Any, ids: Sequence[Any]) -> dict[Any, dict[str, Any]]:
         """Certain records as they are shown, by id."""
         found = listings.rows_of(self.query(scope), self.paths, ids)
-        return found if self.finish is None else {key: self.finish(scope, row) for key, row in found.items()}
+        return dict(zip(found, self._put_together(scope, list(found.values())), strict=True))
 
     def row(self, scope: Any, record_id: Any) -> dict[str, Any] | None:
         """One record as it is shown."""
@@ -195,15 +206,24 @@ MEMBERS: Final = Collection(
 INVITATIONS: Final = Collection(
     "invitations", Invitation, accounts.InvitationShape, invitations, ("-created_at",), ("name", "email"), "Invitations"
 )  # fmt: skip
+COMMENTS: Final = Collection(
+    "comments", Comment, shapes.CommentShape, talk.comments, ("-created_at",), ("text", "created_by"), "Comments", "id",
+    frozenset({"about_name", "mentions"}), complete=talk.complete_comments,
+    also=(Column("mentions", "mentions__person__username", TEXT, False),),
+)  # fmt: skip
+QUESTIONS: Final = Collection(
+    "questions", Question, shapes.QuestionShape, talk.questions, ("-number",), ("text", "answer", "created_by", "to_name", "to_discipline"),
+    "Questions", "id", frozenset({"about_name", "answer_records"}), {"answer_records": "answer_records"}, complete=talk.complete_questions,
+)  # fmt: skip
 UPLOADS: Final = Collection("uploads", Upload, shapes.UploadShape, listings.uploads, ("-created_at",), ("name",), "Uploads")
 JOBS: Final = Collection(
     "jobs", Job, shapes.JobShape, listings.jobs, ("-created_at",), ("kind", "error"), "Jobs", "id",
     frozenset({"progress"}), {f"progress_{name}": name for name in ("done", "total", "now")}, job_as_shown,
 )  # fmt: skip
-BY_MODEL: Final = {collection.model: collection for collection in (*RECORDS, MEMBERS)}
+BY_MODEL: Final = {collection.model: collection for collection in (*RECORDS, MEMBERS, COMMENTS, QUESTIONS)}
 # What also a contractor sees of a project; only this can be listed, filtered and ordered by.
 CARDS: Final = Collection(
     "projects", Project, shapes.ProjectCard, listings.my_projects, ("code",), shapes.CARD, "Projects", tie="code"
 )  # fmt: skip
 PROJECTS: Final = Collection("project", Project, shapes.ProjectShape, listings.my_projects, ("code",), shapes.CARD, "Projects")
-BY_NAME: Final = {collection.name: collection for collection in (*RECORDS, MEMBERS, INVITATIONS, UPLOADS, JOBS, CARDS)}
+BY_NAME: Final = {collection.name: collection for collection in (*RECORDS, MEMBERS, INVITATIONS, COMMENTS, QUESTIONS, UPLOADS, JOBS, CARDS)}

@@ -26,6 +26,7 @@ from surveys.api.collections import (
     NUMBER,
     REFERENCE,
     TEXT,
+    TRUTH,
     WHOLE,
     WORD,
     Collection,
@@ -158,6 +159,20 @@ class Blank(django_filters.Filter):
         return qs.filter(blank if value == "true" else ~blank)
 
 
+class Truth(django_filters.Filter):
+    """Yes or no."""
+
+    field_class = Word
+
+    def __init__(self, column: Column) -> None:
+        self.schema = BLANK
+        super().__init__(field_name=column.path, words=("true", "false"))
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        """Narrow to those of which it is true, or to those of which it is not."""
+        return qs.filter(**{str(self.field_name): value == "true"}) if value else qs
+
+
 class Named(django_filters.Filter):
     """A record that is referred to, by its id or by the name that people use."""
 
@@ -196,13 +211,15 @@ def filters_of(collection_name: str) -> dict[str, Any]:
     made: dict[str, Any] = {}
     for column in collection.columns.values():
         made |= _of_column(column)
-    return made
+    return made | {column.name: One(column, "exact", schema_of(column)) for column in collection.also}
 
 
 def _of_column(column: Column) -> dict[str, Any]:
     name = column.name
     if column.kind == ANYTHING:
         return {}
+    if column.kind == TRUTH:
+        return {name: Truth(column)}
     made: dict[str, Any] = {}
     if column.target is not None and column.target in HUMAN and name != "id":
         made[name] = Named(column, column.target)

@@ -15,7 +15,7 @@ from typing import Any, Final
 import orjson
 from django.db.models import F, Q, QuerySet
 
-from surveys.api.collections import ANYTHING, DAY, MOMENT, NUMBER, REFERENCE, TEXT, WHOLE, WORD, Collection
+from surveys.api.collections import ANYTHING, DAY, MOMENT, NUMBER, REFERENCE, TEXT, TRUTH, WHOLE, WORD, Collection
 from surveys.api.problems import unknown_parameter
 from surveys.api.rendering import dump
 
@@ -65,8 +65,8 @@ def order_of(collection: Collection, asked: str | None) -> list[Term]:
     for name in names:
         bare = name.removeprefix("-")
         column = collection.columns.get(bare)
-        if column is None or column.kind == ANYTHING:
-            known = ", ".join(name for name, column in collection.columns.items() if column.kind != ANYTHING)
+        if column is None or column.kind in (ANYTHING, TRUTH):
+            known = ", ".join(name for name, column in collection.columns.items() if column.kind not in (ANYTHING, TRUTH))
             raise unknown_parameter("ordering", f"A list of {collection.name} cannot be ordered by '{bare}'. It can by: {known}.")
         if any(term.name == bare for term in terms):
             raise unknown_parameter("ordering", f"'{bare}' stands in the order twice.")

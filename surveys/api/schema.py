@@ -15,6 +15,7 @@ from surveys.api.pagination import LONGEST_CURSOR, MOST
 from surveys.api.problems import MEDIA_TYPE, TITLES
 from surveys.api.typed import Typed
 from surveys.idempotency import LONGEST_KEY
+from surveys.models.findings import TALKED_ABOUT
 
 QUERY: Final = "query"
 HEADER: Final = "header"
@@ -34,6 +35,7 @@ OTHERS: Final[dict[str, tuple[dict[str, Any], str]]] = {
     "register": (TEXT, "Only what is of this register."),
     "notation": (TEXT, "Munsell notations, separated by commas; at most 200."),
     "lab": (TEXT, "L*a*b* (D65, 2° observer) as in 60,-8,24; several separated by semicolons."),
+    "about_type": ({"type": "string", "enum": list(TALKED_ABOUT)}, "Only what is about records of this type."),
     "tentative": ({"type": "string", "enum": ["true", "false"]}, "Whether tentative evidence bounds years too."),
 }
 STRING: Final = {"type": "string"}

@@ -12,7 +12,8 @@ from django.db import transaction
 from django.urls import get_resolver
 
 from surveys import jobs, records, saved_views, tokens
-from surveys.models import Change, Evidence, Generation, Job, Phase, Ruling, Space
+from surveys.models import Change, Comment, Evidence, Generation, Job, Phase, Ruling, Space
+from surveys.records import questions
 from tests.conftest import PEOPLE
 from tests.surveys.api.conftest import BASE, ROOT
 
@@ -151,6 +152,23 @@ TABLE: dict[tuple[str, str], Asked] = {
     # No layer is placed in the generation of this world, so none can be split off.
     ("generation-split", "POST"): Asked(write(422), lambda world: {"version": 1, "layers": [str(world["layers"].pk)]}),
     ("coverage", "GET"): Asked(see()),
+    ("comments", "GET"): Asked(see()),
+    ("comments", "POST"): Asked(told(201), lambda world: {**world["about"], "text": "x"}),
+    ("comment-candidates", "GET"): Asked(see()),
+    ("comment-threads", "GET"): Asked(see()),
+    ("comment", "GET"): Asked(see()),
+    # The comment and the question of the world are the historian's; the question is to the owner.
+    ("comment", "PATCH"): Asked({**told(403), "historian": 200}, lambda world: {"text": "y"}, True),
+    ("comment", "DELETE"): Asked({**manage(204), "historian": 204}, None, True),
+    ("comment-resolve", "POST"): Asked(told(200)),
+    ("comment-reopen", "POST"): Asked(told(409)),
+    ("questions", "GET"): Asked(see()),
+    ("questions", "POST"): Asked(told(201), lambda world: {**world["about"], "text": "x", "to_discipline": "archaeology"}),
+    ("question", "GET"): Asked(see()),
+    ("question", "PATCH"): Asked({**told(403), "historian": 200}, lambda world: {"text": "y"}, True),
+    ("question-answer", "POST"): Asked(told(200, consultant=403), lambda world: {"answer": "x"}),
+    ("question-withdraw", "POST"): Asked({**told(403), "historian": 200}),
+    ("question-reopen", "POST"): Asked({**told(403), "historian": 409}),
     ("readings", "GET"): Asked(see()),
     ("as-of", "GET"): Asked(see(), query="?year=1840"),
 }
@@ -214,6 +232,9 @@ def world(cast, project, paint):
         "uploads": jobs.upload(cast.coordinator, project, "a.xlsx", b"x"),
         "jobs": job,
         "tokens": tokens.make(cast.coordinator, "x")[0],
+        "about": (about := {"about_type": "space", "about_id": str(paint.space.pk)}),
+        "comments": records.create(cast.historian, project, Comment, {**about, "text": "x"}),
+        "questions": questions.ask(cast.historian, project, {**about, "text": "x", "to_person": "owner"}),
         "act": Change.objects.get(record_id=gone.pk, action="removed").act,
         "views": saved_views.make(cast.owner, project, "layers", "mine", {}),
     }
