@@ -123,7 +123,9 @@ def _citations(pen: Pen, rows: Sequence[tuple[Interpretation, Mapping[str, Any]]
 def _clean(told: Any) -> dict[str, Any]:
     if not isinstance(told, Mapping) or not {"type", "id"} <= set(told) <= {"type", "id", "note"}:
         raise rules.Refused("it is written as type, id and, if there is one, note.")
-    kind = rules.word_from(str(told["type"]), tuple(COLUMNS))
+    kind = str(told["type"])
+    if kind not in COLUMNS:
+        raise rules.Refused(f"'{kind[:40]}' cannot be cited. These can: {', '.join(COLUMNS)}.", "unknown-word")
     note = rules.clean_text(told.get("note"), Citation._meta.get_field("note"), is_name=False)
     return {"kind": kind, COLUMNS[kind]: str(told["id"]), "note": note}
 
@@ -229,6 +231,18 @@ def answer_review(actor: Person, project: Project, record_id: Any) -> list[Revie
         if not _answer(pen, record):
             raise Conflict("Nobody asked you to review this, or you have answered.", code="state")
         return list(_requests(record))
+
+
+def standing_of_review(actor: Person, record: Interpretation) -> dict[str, Any]:
+    """What a person may do with an interpretation now: write it, ask for reviews of it, and to which states he may move it."""
+    role = access.role_of(actor, record.project)
+    writes = access.may(role, access.WRITE)
+    steps = states.open_to(record, actor.pk, role, states.authors_of(record))
+    return {
+        "may_write": writes and record.created_by_id == actor.pk and record.state != states.SUPERSEDED,
+        "may_ask": writes and record.state not in (states.WORKING, states.SUPERSEDED),
+        "moves": [{"to": step.after, "reason_needed": step.reason} for step in steps],
+    }
 
 
 def _of_project(pen: Pen, record_id: Any) -> Interpretation:

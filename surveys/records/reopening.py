@@ -12,21 +12,11 @@ from django.apps import apps
 
 from surveys.models import Change, Citation, Interpretation, Layer
 from surveys.records import states
+from surveys.rules import grounds
 
 if TYPE_CHECKING:
     from surveys.records.writing import Pen
 
-# What may change in a record without touching what was concluded from it: where a sample is kept, how sure a placement is, what follows
-# from other records and is computed again. A generation keeps its identity when it is renumbered.
-IDLE: Final[Mapping[str, frozenset[str]]] = {
-    "sample": frozenset({"bag", "mount", "kept_at", "taken_by"}),
-    "layer": frozenset({"placed_by", "confidence", "runner_up", "runner_up_confidence"}),
-    "evidence": frozenset(),
-    "element": frozenset({"notes"}),
-    "generation": frozenset({"ordinal", "earlier_ordinals", "distinctness", "earliest", "latest", "earliest_by", "latest_by"}),
-    "phase": frozenset({"ordinal"}),
-    "interpretation": frozenset({"state_by", "state_at", "state_reason"}),
-}
 SUBJECTS: Final = ("element", "generation", "phase", "layer")
 # So many changes are told one by one.
 TOLD: Final = 12
@@ -48,15 +38,14 @@ def reopen(pen: "Pen") -> None:
         states.reopen(pen, {pk: _sentence(found, pk, words) for pk, found in fallen.items()}, agreed)
 
 
-def told_fields(line: Change) -> list[str]:
-    """The fields of a line that a person would care for."""
-    return [name for name in line.fields if name not in IDLE[line.record_type]] if line.record_type in IDLE else []
+def _told_fields(line: Change) -> list[str]:
+    return grounds.told_fields(line.record_type, line.fields)
 
 
 def _matters(line: Change) -> bool:
     if line.record_type == "interpretation":
-        return bool(states.TEXT & set(line.fields)) or line.fields.get("state", [""])[0] == states.AGREED
-    return bool(told_fields(line))
+        return bool(grounds.TEXT & set(line.fields)) or line.fields.get("state", [""])[0] == states.AGREED
+    return bool(_told_fields(line))
 
 
 def _resting_on(pen: "Pen", lines: Sequence[Change]) -> dict[Any, list[Change]]:
@@ -77,7 +66,7 @@ def _resting_on(pen: "Pen", lines: Sequence[Change]) -> dict[Any, list[Change]]:
             found[pk] += touched.get(str(record_id), ())
         found[pk] += of_samples.get(str(sample), ())
         found[pk] += [line for line in touched.get(str(other), ()) if not (other == supersedes and _is_replacement(line))]
-    return {pk: list(dict.fromkeys(told)) for pk, told in found.items() if told}
+    return {pk: list({id(line): line for line in told}.values()) for pk, told in found.items() if told}
 
 
 def _is_replacement(line: Change) -> bool:
@@ -106,13 +95,13 @@ def _sentence(lines: Sequence[Change], interpretation: Any, words: Mapping[str, 
     own = [line for line in lines if line.record_id == interpretation]
     others = [line for line in lines if line.record_id != interpretation]
     if not others:
-        return "This was agreed and is for comment again, because its text was changed."
+        return f"{grounds.AGAIN}, because its text was changed."
     told = [_told(line, words) for line in others[:TOLD]]
     if len(others) > TOLD:
         told.append(f"and {len(others) - TOLD} more changes")
     changed = "; ".join(told)
     also = " Its text was changed as well." if own else ""
-    return f"This was agreed and is for comment again, because what it rests on changed: {changed}.{also}"
+    return f"{grounds.AGAIN}, because what it rests on changed: {changed}.{also}"
 
 
 def _told(line: Change, words: Mapping[str, str]) -> str:
@@ -123,7 +112,7 @@ def _told(line: Change, words: Mapping[str, str]) -> str:
         return f"{name} was {'brought back' if line.action == 'restored' else 'added'}"
     if "state" in line.fields:
         return f"{name} is no longer agreed"
-    parts = [f"{field.replace('_', ' ')} {_values(line.fields[field], words)}" for field in told_fields(line)]
+    parts = [f"{field.replace('_', ' ')} {_values(line.fields[field], words)}" for field in _told_fields(line)]
     return f"{name}: {', '.join(parts)}"
 
 
@@ -147,7 +136,7 @@ def _words(lines: Iterable[Change]) -> dict[str, str]:
     wanted: dict[Any, set[str]] = {}
     for line in lines:
         model: Any = apps.get_model("surveys", line.record_type)
-        for name in told_fields(line) if line.action == "changed" else ():
+        for name in _told_fields(line) if line.action == "changed" else ():
             field = model._meta.get_field(name) if name != "citations" else None
             if field is not None and field.is_relation:
                 wanted.setdefault(field.related_model, set()).update(str(value) for value in line.fields[name] if value)

@@ -29,6 +29,8 @@ from django.utils import timezone
 from surveys import access, rules
 from surveys.errors import Conflict, Fault, Forbidden, Invalid
 from surveys.models import Change, Comment, Interpretation, ReviewRequest
+from surveys.records import hanging
+from surveys.rules import grounds
 
 if TYPE_CHECKING:
     from surveys.records.writing import Pen
@@ -36,10 +38,6 @@ if TYPE_CHECKING:
 WORKING, FOR_COMMENT, AGREED, DISPUTED, SUPERSEDED = "working", "for comment", "agreed", "disputed", "superseded"
 AUTHOR, ANOTHER, DISPUTER = "its author", "somebody who did not write it", "whoever disputed it"
 CAPABILITY: Final = {AUTHOR: access.WRITE, ANOTHER: access.REVIEW, DISPUTER: access.REVIEW}
-# What an interpretation says: who set one of these is an author of it. What it is about may also move without anybody's word on it, as
-# when two generations are joined.
-SAYS: Final = frozenset({"discipline", "subject", "statement", "certainty", "supersedes", "citations"})
-TEXT: Final = SAYS | {"space", "element", "generation", "phase", "layer"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +67,7 @@ STEPS: Final = (
 def authors_of(interpretation: Interpretation) -> set[Any]:
     """The ids of all who wrote some of its text."""
     lines = Change.objects.filter(record_type="interpretation", record_id=interpretation.pk, action__in=("created", "changed"))
-    wrote = {actor for actor, fields in lines.values_list("actor", "fields") if SAYS & set(fields)}
+    wrote = {actor for actor, fields in lines.values_list("actor", "fields") if grounds.SAYS & set(fields)}
     return wrote | {interpretation.created_by_id}
 
 
@@ -102,7 +100,9 @@ def move(pen: "Pen", interpretation: Interpretation, after: str, reason: str) ->
         _supersede(pen, interpretation)
     _put(pen, interpretation, step.after, reason)
     if step.after == DISPUTED:
-        pen.create([note(pen, interpretation, f"Disputed: {reason}")])
+        said = note(pen, interpretation, f"Disputed: {reason}")
+        pen.create([said])
+        hanging.call(pen, [said])
 
 
 def _word(after: str) -> str:
