@@ -116,7 +116,8 @@ def values(collection: Collection, data: Any, *, whole_record: bool = False) -> 
     faults = _type_faults(fields, given)
     if faults:
         wrong = {fault.field for fault in faults}
-        faults += rules.clean(collection.model, {name: value for name, value in given.items() if name not in wrong})[1]
+        rest = {name: value for name, value in given.items() if name not in wrong and name in collection.writable}
+        faults += rules.clean(collection.model, rest)[1]
         _refuse(faults)
     if whole_record:
         for name, field in fields.items():
@@ -143,7 +144,7 @@ def operations(collection: Collection, data: Any) -> list[records.Operation]:
         bad = {(fault.row, fault.field) for fault in faults}
         for number, row in enumerate(rows):
             if isinstance(row, Mapping) and isinstance(row.get("values"), Mapping):
-                rest = {name: value for name, value in row["values"].items() if (number, name) not in bad}
+                rest = {name: value for name, value in row["values"].items() if (number, name) not in bad and name in collection.writable}
                 faults += [Fault(one.field, one.code, one.detail, number) for one in rules.clean(collection.model, rest)[1]]
         _refuse(sorted(faults, key=lambda fault: fault.row or 0))
     return [records.Operation(row["op"], row.get("values", {}), row.get("id"), row.get("version")) for row in rows]
