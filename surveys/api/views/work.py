@@ -5,18 +5,17 @@ from typing import Any
 from uuid import UUID
 
 from django.conf import settings
-from django.core.files.storage import default_storage
-from django.http import FileResponse
 from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from analysis.kinds import KINDS
 from surveys import access, jobs
 from surveys.api import bodies, serializers
 from surveys.api.collections import JOBS, UPLOADS
-from surveys.api.middleware import DRAWING
+from surveys.api.files import sent
 from surveys.api.views.records import CollectionView, ListView
-from surveys.errors import Fault, Invalid, NotFound, TooLarge
+from surveys.errors import Fault, Invalid, TooLarge
 from surveys.models import Job
 
 # What a form adds around its file.
@@ -134,12 +133,8 @@ class JobFile(CollectionView):
 
     def get(self, request: Request, code: str, record_id: UUID, name: str) -> Any:
         """The file, to be kept, not shown: it never runs in the program's own pages."""
-        job = access.get(self.actor, self.project(code), Job, record_id)
-        found = next((file for file in job.files if file["name"] == name), None)
-        if found is None or not default_storage.exists(found["path"]):
-            raise NotFound("This job has no such file.")
-        answer = FileResponse(default_storage.open(found["path"]), as_attachment=True, filename=name, content_type=found["content_type"])
-        answer.headers["X-Content-Type-Options"] = "nosniff"
-        answer.headers["Content-Security-Policy"] = DRAWING
-        answer.headers["ETag"] = f'"{found["sha256"]}"'
-        return answer
+        project = self.project(code)
+        job = access.get(self.actor, project, Job, record_id)
+        # Who may not ask for such a paper may not fetch it.
+        access.require(self.actor, project, KINDS[job.kind].capability if job.kind in KINDS else access.SEE)
+        return sent(job.files, name, "This job has no such file.")

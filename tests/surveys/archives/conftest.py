@@ -18,6 +18,7 @@ from surveys.models import (
     Generation,
     Interpretation,
     Job,
+    Layer,
     Mention,
     Phase,
     Project,
@@ -44,7 +45,9 @@ def full(cast: Any, project: Project, paint: Any) -> Project:
     phase = make(Phase, label="The merchant's house", earliest=1790, latest=1820)
     older, younger = (make(Generation, space=paint.space.pk, label=label, phase=phase.pk) for label in ("Stone", "Green"))
     make(Ruling, kind="tie", first_layer=first[0].pk, second_layer=second[0].pk, reason="Both on bare wood")
-    make(Ruling, kind="hold", first_layer=first[0].pk, generation=older.pk)
+    # Placing a layer by hand makes a hold.
+    first[0].refresh_from_db()
+    records.change(cast.conservator, project, Layer, first[0].pk, first[0].version, {"generation": older.pk})
     bill = make(
         Evidence, reference="E1", statement="Bill for “green paint”", bears_on="generation", generation=younger.pk, relation="made in",
         earliest=1812, latest=1812, certainty="firm",

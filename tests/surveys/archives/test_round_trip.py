@@ -7,6 +7,7 @@ import pytest
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
 from django.db import connection
+from django.test import Client
 
 from surveys import archives, jobs, records, work
 from surveys.archives import layout
@@ -245,3 +246,21 @@ def test_the_commands_archive_and_unarchive(cast, full, tmp_path, capsys):
     with pytest.raises(CommandError, match="damaged"):
         call_command("unarchive", str(out), code="OTHER")
     assert not Project.objects.filter(code="OTHER").exists()
+
+
+def test_an_archive_is_fetched_by_a_coordinator_only_though_everybody_sees_the_job(cast, full):
+    job = jobs.ask(cast.coordinator, full, "archive", {})
+    jobs.run(str(job.pk), "test", work.do)
+    address = f"/api/v1/projects/HALL/jobs/{job.pk}"
+    answers = {}
+    for who in ("coordinator", "conservator", "owner", "contractor", "stranger"):
+        client = Client()
+        client.force_login(cast[who])
+        answers[who] = (client.get(address).status_code, client.get(f"{address}/files/HALL archive.zip").status_code)
+    assert answers == {
+        "coordinator": (200, 200),
+        "conservator": (200, 403),
+        "owner": (200, 403),
+        "contractor": (404, 404),
+        "stranger": (404, 404),
+    }
