@@ -97,6 +97,22 @@ def answer(project: Project, *, include_tentative: bool = False) -> dict[str, An
     }
 
 
+def told(project: Project) -> tuple[dict[str, dict[str, Any]], list[dict[str, Any]]]:
+    """(the bounds of each generation by its key, with the records that set them; conflicts), as they follow now, without distributions."""
+    found = _date(selectors.dating_facts(project))
+    links = _links(project)
+    bounds = {
+        one.key: {
+            "earliest": one.earliest,
+            "latest": one.latest,
+            "earliest_by": [_step(step, links) for step in one.earliest_by],
+            "latest_by": [_step(step, links) for step in one.latest_by],
+        }
+        for one in found.generations
+    }
+    return bounds, [_conflict(one, links) for one in found.conflicts]
+
+
 def standing(project: Project) -> tuple[set[str], list[dict[str, Any]], bool]:
     """(keys of the generations that records date on both sides; conflicts; whether what is stored still follows), without distributions.
 
