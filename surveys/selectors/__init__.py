@@ -5,6 +5,7 @@ from surveys.selectors.coverage import distinctness_of_generations, elements_for
 from surveys.selectors.facts import correlation_digest, correlation_digests, correlation_facts, dating_digest, dating_facts, digest_of
 from surveys.selectors.materials import cautions_for, material_table
 from surveys.selectors.spaces import (
+    distinctness_of_space,
     generation_order,
     layer_ids_by_sample,
     layer_names,
@@ -26,6 +27,7 @@ __all__ = [
     "dating_facts",
     "digest_of",
     "distinctness_of_generations",
+    "distinctness_of_space",
     "elements_for_coverage",
     "generation_order",
     "layer_ids_by_sample",

@@ -53,6 +53,11 @@ def ordinals_of_layers(space_id: Any) -> dict[str, int]:
     return {f"{number}/{position}": ordinal for number, position, ordinal in named}
 
 
+def distinctness_of_space(space_id: Any) -> dict[int, float | None]:
+    """How surely each generation of a space is another campaign than the one below it, by ordinal."""
+    return dict(Generation.objects.filter(space=space_id).values_list("ordinal", "distinctness"))
+
+
 def generation_order(space_id: Any) -> list[str]:
     """The ids of the generations of a space in which a layer is held, oldest first."""
     held = Generation.objects.filter(space=space_id, rulings__kind="hold").distinct().order_by("ordinal")

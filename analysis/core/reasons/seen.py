@@ -11,6 +11,7 @@ from analysis.core.correlation.standing import Standing, Weighed
 from analysis.core.correlation.values import Layer, Sample
 
 SHOWN: Final = 3
+LONGEST: Final = 32  # letters of one description
 ALIKE: Final = 3.0  # ΔE00 within which colours are counted as like this one; common practice, for the eye only
 
 LOWEST: Final = "it is the lowest of its sample"
@@ -100,12 +101,16 @@ def _counted(seen: Sequence[Sequence[str]]) -> str:
     if not seen:
         return "nothing to compare"
     many = Counter(word for words in seen for word in words if word)
-    told = [f"{word} ×{count}" for word, count in sorted(many.items(), key=lambda item: (-item[1], item[0]))[:SHOWN]]
+    told = [f"{_short(word)} ×{count}" for word, count in sorted(many.items(), key=lambda item: (-item[1], item[0]))[:SHOWN]]
     rest = len(many) - SHOWN
     blank = sum(not any(words) for words in seen)
     told += [f"{rest} other kind{'s' if rest > 1 else ''}"] if rest > 0 else []
     told += [f"{blank} not observed"] if blank else []
     return ", ".join(told)
+
+
+def _short(word: str) -> str:
+    return word if len(word) <= LONGEST else f"{word[: LONGEST - 1].rstrip()}…"
 
 
 def _sequence(stands: Standing, sample: int, position: int) -> dict[str, Told]:

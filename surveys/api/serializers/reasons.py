@@ -2,6 +2,7 @@
 
 from rest_framework import serializers
 
+from analysis.core.looking import KINDS
 from analysis.core.reasons import TERMS
 
 
@@ -32,3 +33,29 @@ class WhyShape(serializers.Serializer):
     sentence = serializers.CharField()
     terms = ReasonTerm(many=True)
     notes = serializers.ListField(child=serializers.CharField())
+
+
+class Suggestion(serializers.Serializer):
+    """One thing that would settle something."""
+
+    kind = serializers.ChoiceField(KINDS)
+    layers = serializers.ListField(child=serializers.CharField(), help_text="The two to rule on, or those to be examined.")
+    layer_ids = serializers.ListField(child=serializers.UUIDField())
+    generations = serializers.ListField(child=serializers.IntegerField())
+    gain = serializers.FloatField(help_text="Expected fall of the doubt, in bits.")
+    chance = serializers.FloatField(
+        help_text="As things stand: that they are of one campaign; of what is examined, that it stands where likeliest."
+    )
+    sentence = serializers.CharField()
+
+
+class LookingShape(serializers.Serializer):
+    """Where to look next in a space: the expected fall of the entropy of 'the same generation' over pairs of layers."""
+
+    space = serializers.CharField()
+    unit = serializers.ChoiceField(["bit"])
+    doubt = serializers.FloatField(help_text="The whole entropy, over all pairs of layers of different samples.")
+    current = serializers.BooleanField(help_text="Whether nothing that the correlation read has changed since.")
+    sentence = serializers.CharField()
+    rulings = Suggestion(many=True)
+    examinations = Suggestion(many=True)

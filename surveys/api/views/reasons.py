@@ -1,4 +1,4 @@
-"""What the correlation can say for itself: why a layer stands where it stands."""
+"""What the correlation can say for itself: why a layer stands where it stands, and where to look next."""
 
 from uuid import UUID
 
@@ -7,8 +7,9 @@ from rest_framework.response import Response
 
 from surveys import access
 from surveys.api import bodies
-from surveys.api.serializers.reasons import WhyShape
+from surveys.api.serializers.reasons import LookingShape, WhyShape
 from surveys.api.views.base import View
+from surveys.api.views.results import SpaceResult
 from surveys.models import Layer
 
 HIGHEST = 100_000
@@ -27,3 +28,15 @@ class Why(View):
         layer = access.get(self.actor, self.project(code), Layer, record_id)
         against = bodies.whole(self.given["against"], 1, HIGHEST, "against") if "against" in self.given else None
         return Response(reasons.why(layer.sample.element.space, layer, against))
+
+
+class Looking(SpaceResult):
+    """Where to look next in a space."""
+
+    answers = {"GET": {200: LookingShape}}
+
+    def get(self, request: Request, code: str, record_id: UUID) -> Response:
+        """The rulings and the examinations that would be expected to settle most, most to be gained first."""
+        from surveys.work import looking
+
+        return Response(looking.answer(self.space(code, record_id)))
