@@ -1,12 +1,14 @@
 """What all papers share: the lettering, paragraph styles, a page with its footer, tables that break over pages, swatches."""
 
 from collections.abc import Sequence
+from functools import cache
 from io import BytesIO
 from typing import Any, Final
 from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_RIGHT
+from reportlab.lib.fonts import addMapping
 from reportlab.lib.pagesizes import A3, A4, LETTER, TABLOID, landscape
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase import pdfmetrics
@@ -20,9 +22,18 @@ SIZES: Final = {"A3": landscape(A3), "tabloid": landscape(TABLOID), "A4": A4, "l
 MARGIN: Final = 34.0
 
 
+@cache
+def _registered(bold: bool) -> str:
+    """The name under which paragraphs know the family; each weight stands for itself, as no mark-up asks for another."""
+    face = font(bold)
+    pdfmetrics.registerFont(face)
+    addMapping(face.fontName, 0, 0, face.fontName)
+    return str(face.fontName)
+
+
 def style(size: float = 8.0, *, bold: bool = False, after: float = 0.0, grey: bool = False, right: bool = False) -> ParagraphStyle:
     """A paragraph's style, in points."""
-    name = font(bold).fontName
+    name = _registered(bold)
     return ParagraphStyle(
         f"{name}{size}{after}{grey}{right}", fontName=name, fontSize=size, leading=size * 1.28, spaceAfter=after,
         textColor=HexColor(SOFT if grey else INK), alignment=TA_RIGHT if right else 0, splitLongWords=True,
@@ -82,8 +93,6 @@ def table(rows: Sequence[list[Any]], widths: Sequence[float], *, header: int = 1
 
 def build(story: Sequence[Any], *, title: str, footer: str, size: str) -> bytes:
     """The pages as PDF: a footer with the number on each; the same story gives the same bytes."""
-    for bold in (False, True):
-        pdfmetrics.registerFont(font(bold))
     kept = BytesIO()
     document = SimpleDocTemplate(
         kept, pagesize=SIZES[size], leftMargin=MARGIN, rightMargin=MARGIN, topMargin=MARGIN, bottomMargin=MARGIN + 14, title=clean(title),
@@ -91,7 +100,7 @@ def build(story: Sequence[Any], *, title: str, footer: str, size: str) -> bytes:
     )  # fmt: skip
 
     def foot(canvas: Canvas, _: Any) -> None:
-        canvas.setFont(font(False).fontName, 7)
+        canvas.setFont(_registered(False), 7)
         canvas.setFillColor(HexColor(SOFT))
         canvas.drawString(MARGIN, MARGIN - 6, clean(footer)[:220])
         canvas.drawRightString(SIZES[size][0] - MARGIN, MARGIN - 6, f"Page {canvas.getPageNumber()}")

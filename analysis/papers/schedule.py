@@ -58,6 +58,25 @@ def schedule_pdf(content: Mapping[str, Any], changes: Sequence[Mapping[str, Any]
     return build(story, title=f"{name}, {stamp}", footer=f"{name}: {content['title']}. {stamp}. Cautions: last pages.", size=paper)
 
 
+def likeliest(alternatives: Sequence[str], most: int = 2) -> str:
+    """The likeliest alternatives, and how many more there are: a sheet is read on a ladder.
+
+    Parameters
+    ----------
+    alternatives : sequence of str
+        Likeliest first.
+    most : int
+
+    Returns
+    -------
+    str
+        Empty where there is none.
+    """
+    more = len(alternatives) - most
+    told = "; ".join(alternatives[:most])
+    return f"{told}; and {more} less likely" if more > 0 else told
+
+
 def _count(rows: Sequence[Mapping[str, Any]]) -> str:
     none = sum(row["state"] == "no evidence" for row in rows)
     return f"{len(rows)} rows, {none} of them without evidence."
@@ -103,7 +122,7 @@ def _row(row: Mapping[str, Any]) -> list[Any]:
         colour or said("–", SMALL),
         said(row["sheen"] or "–", SMALL, lines=(row["gloss"],)),
         said(rests, SMALL, lines=(generation,)),
-        said("; ".join(row["alternatives"]) or "–", SMALL),
+        said(likeliest(row["alternatives"]) or "–", SMALL),
         said(row["review"] or "no interpretation", SMALL, lines=(", ".join(row["marks"]),)),
         said(added["quantity"], SMALL, lines=(added["hold_point"] and f"Hold: {added['hold_point']}", added["remarks"])),
     ]

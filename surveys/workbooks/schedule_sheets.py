@@ -11,6 +11,7 @@ from openpyxl import Workbook
 from openpyxl.styles import Alignment, Border, PatternFill, Side
 from openpyxl.utils import get_column_letter
 
+from analysis.papers.schedule import likeliest
 from surveys.workbooks.chart_sheets import black_or_white
 from surveys.workbooks.reading import FORMULA_STARTS, guarded
 from surveys.workbooks.writing import A3, append, font, header_cell, lines, new_sheet, put, save, set_up_page, styled
@@ -49,46 +50,48 @@ class Column:
     number_format: str = ""
 
 
+# What a painter needs comes first and fills one page's width; what it rests on comes after, on the page beside it.
 COLUMNS: Final = (
     Column("Space", 9, "space"),
-    Column("Name", 18, "space_name"),
-    Column("Group", 14, "group"),
     Column("Element", 13, "element"),
-    Column("Class", 15, "element_class"),
-    Column("Position", 22, "position"),
-    Column("Substrate", 11, "substrate"),
-    Column("Preparation", 26, "preparation"),
-    Column("Finish", 28, "finish"),
-    Column("Leaf", 16, "leaf"),
+    Column("Class", 14, "element_class"),
+    Column("Position", 20, "position"),
+    Column("Group", 12, "group"),
+    Column("Substrate", 12, "substrate"),
+    Column("Preparation", 24, "preparation"),
+    Column("Finish", 26, "finish"),
+    Column("Leaf", 14, "leaf"),
     Column("Swatch", 8, "swatch"),
     Column("Munsell", 13, "munsell"),
-    Column("L* (D65, 2°)", 8, "lab_l", "0.0"),
+    Column("Colour", 15, "colour_word"),
+    Column("Sheen", 11, "sheen"),
+    Column("Gloss", 20, "gloss"),
+    Column("Certainty", 11, "certainty"),
+    Column("Marks", 18, "marks"),
+    Column("Quantity", 10, "quantity"),
+    Column("Hold point", 20, "hold_point"),
+    Column("Remarks", 26, "remarks"),
+    Column("By decision", 34, "decision"),
+    Column("L* (D65, 2°)", 9, "lab_l", "0.0"),
     Column("a*", 7, "lab_a", "0.0"),
     Column("b*", 7, "lab_b", "0.0"),
-    Column("sRGB", 9, "srgb"),
-    Column("Spread ΔE00", 8, "spread", "0.0"),
-    Column("Colour", 16, "colour_word"),
-    Column("Sheen", 12, "sheen"),
-    Column("Gloss", 24, "gloss"),
-    Column("Samples", 8, "sample_count", "0"),
-    Column("Probability", 10, "probability", "0%"),
-    Column("Certainty", 12, "certainty"),
-    Column("Alternatives", 30, "alternatives"),
-    Column("Review", 12, "review"),
-    Column("Marks", 20, "marks"),
-    Column("By decision", 34, "decision"),
-    Column("Quantity", 11, "quantity"),
-    Column("Hold point", 22, "hold_point"),
-    Column("Remarks", 30, "remarks"),
-    Column("Rests on", 26, "rests_on"),
+    Column("sRGB", 11, "srgb"),
+    Column("Spread ΔE00", 9, "spread", "0.0"),
+    Column("Samples", 9, "sample_count", "0"),
+    Column("Probability", 11, "probability", "0%"),
+    Column("Alternatives", 44, "alternatives"),
+    Column("Review", 13, "review"),
+    Column("Rests on", 40, "rests_on"),
 )
+PAGES_WIDE: Final = 2
+REPEATED: Final = "A:D"
 
 
 def values_of(row: Mapping[str, Any]) -> dict[str, Any]:
     """A row of a schedule's content as the columns show it; numbers stay numbers, what is not known is None."""
     added = row["additions"]
     lab = row["lab"] or (None, None, None)
-    said = {name: row[name] or None for name in ("space", "space_name", "element", "element_class", "position", "substrate", "leaf")}
+    said = {name: row[name] or None for name in ("space", "element", "element_class", "position", "substrate", "leaf")}
     said |= {name: row[name] or None for name in ("munsell", "srgb", "colour_word", "sheen", "gloss", "certainty")}
     said |= {name: added[name] or None for name in ("group", "preparation", "quantity", "hold_point", "remarks")}
     nearest = f"{row['munsell']} (nearest)" if row["munsell_is_nearest"] else row["munsell"]
@@ -102,7 +105,7 @@ def values_of(row: Mapping[str, Any]) -> dict[str, Any]:
         "spread": row["spread"],
         "sample_count": len(row["samples"]),
         "probability": row["probability"],
-        "alternatives": "; ".join(row["alternatives"]) or None,
+        "alternatives": likeliest(row["alternatives"]) or None,
         "review": row["review"] or "none",
         "marks": ", ".join(row["marks"]) or None,
         "decision": _decision(row) or None,
@@ -114,7 +117,7 @@ def write(content: Mapping[str, Any], changes: Sequence[Mapping[str, Any]], stam
     """Write the workbook of a schedule."""
     book = Workbook(write_only=True)
     name = f"{content['project']['code']} schedule {content['schedule']}"
-    footer = f"{name}: {content['title']}. {stamp}. Cautions: see the sheet 'Cautions'"
+    footer = f"{name}. {stamp}"
     _cover(book, content, stamp, footer)
     _cautions(book, content, footer)
     _schedule(book, content, footer, PAPERS[paper])
@@ -173,13 +176,17 @@ class _Pages:
         set_up_page(self.sheet, footer, large=large)
         self.number = 0
 
-    def row(self, *values: Any, bold: bool = False, size: int = 11) -> None:
+    def heading(self, text: str, size: int = 14) -> None:
+        """A heading, in one line over all columns."""
+        self.number += 1
+        append(self.sheet, self.number, [_text(self.sheet, text, font=font(bold=True, size=size), alignment=Alignment(vertical="top"))], 2)
+
+    def row(self, *values: Any) -> None:
         """Texts, dates and numbers, wrapped, as high as they need."""
         self.number += 1
-        style = {"font": font(bold=bold, size=size), "alignment": _TOP}
-        cells = [None if value in (None, "") else _text(self.sheet, value, **style) for value in values]
+        cells = [None if value in (None, "") else _text(self.sheet, value, font=font(), alignment=_TOP) for value in values]
         tall = max((lines(value, width) for value, width in zip(values, self.widths, strict=False) if isinstance(value, str)), default=1)
-        append(self.sheet, self.number, cells, max(tall, 1 + (size > 11)))
+        append(self.sheet, self.number, cells, tall)
 
     def header(self, *names: str) -> None:
         """A header row, that stays and is printed again on each page."""
@@ -200,12 +207,13 @@ def _text(sheet: Any, value: Any, **style: Any) -> Any:
 def _cover(book: Workbook, content: Mapping[str, Any], stamp: Stamp, footer: str) -> None:
     page = _Pages(book, "Cover", footer, (20, 90))
     project = content["project"]
-    page.row(f"Finish schedule {content['schedule']}: {content['title']}", bold=True, size=18)
-    page.row(str(stamp), bold=True, size=14)
+    page.heading(f"Finish schedule {content['schedule']}: {content['title']}", 18)
+    page.heading(str(stamp))
     page.row()
     for label, value in (
         ("Project", f"{project['code']}: {project['name']}"), ("Place", project["place"]), ("As of", content["as_of"]),
-        ("Date", stamp.on), ("Purpose", stamp.purpose or "draft"), ("By", stamp.by), ("Note", stamp.note), ("Notes", content["notes"]),
+        ("Date", stamp.on.isoformat()),
+        ("Purpose", stamp.purpose or "draft"), ("By", stamp.by), ("Note", stamp.note), ("Notes", content["notes"]),
     ):  # fmt: skip
         if value:
             page.row(label, value)
@@ -225,7 +233,7 @@ def _cover(book: Workbook, content: Mapping[str, Any], stamp: Stamp, footer: str
 
 def _cautions(book: Workbook, content: Mapping[str, Any], footer: str) -> None:
     page = _Pages(book, "Cautions", footer, (110,))
-    page.row("Read before any work on the paint", bold=True, size=14)
+    page.heading("Read before any work on the paint")
     for text in content["cautions"]:
         page.row(text)
 
@@ -236,8 +244,10 @@ def _schedule(book: Workbook, content: Mapping[str, Any], footer: str, paper: in
         sheet.column_dimensions[get_column_letter(number)].width = column.width
     set_up_page(sheet, footer, large=True)
     sheet.page_setup.paperSize = paper
+    sheet.page_setup.fitToWidth = PAGES_WIDE
+    sheet.page_setup.pageOrder = "overThenDown"
     sheet.freeze_panes = "E2"
-    sheet.print_title_rows = "1:1"
+    sheet.print_title_rows, sheet.print_title_cols = "1:1", REPEATED
     append(sheet, 1, [header_cell(sheet, column.header) for column in COLUMNS], tall=3)
     sheet.auto_filter.ref = f"A1:{get_column_letter(len(COLUMNS))}{len(content['rows']) + 1}"
     for number, row in enumerate(content["rows"], start=2):
@@ -321,7 +331,7 @@ def _evidence(book: Workbook, content: Mapping[str, Any], footer: str) -> None:
         samples, layers = ", ".join(row["samples"]), ", ".join(row["layers"])
         page.row(row["space"], row["element"], generation, samples or "none", layers or "none", said)
     page.row()
-    page.row("Interpretations", bold=True, size=14)
+    page.heading("Interpretations")
     for one in content["interpretations"]:
         page.row(str(one["number"]), one["state"], one["certainty"], f"{one['discipline']}, {one['by']}", one["statement"])
 

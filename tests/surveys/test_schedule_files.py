@@ -1,0 +1,188 @@
+"""What goes out of a schedule: content from the record, workbook, pages and CSV, read back by other programs."""
+
+import csv
+import datetime as dt
+import io
+import zipfile
+
+import openpyxl
+import pypdf
+import pytest
+import python_calamine
+
+from surveys import jobs, records
+from surveys.errors import Forbidden, Invalid, NotFound
+from surveys.models import Evidence, Generation, Job, Layer, Person, Schedule, ScheduleIssue, ScheduleRow
+from surveys.work import schedules, table
+from surveys.workbooks.schedule_sheets import COLUMNS
+
+# The hall in 1850: generation 1 (made in 1800) grey primer and green paint, generation 2 (made in 1900) cream. In force: generation 1.
+
+
+@pytest.fixture
+def hall(cast, project, paint):
+    """Both elements placed by holds, and both generations dated by documents."""
+    make = lambda model, **values: records.create(cast.conservator, project, model, values)  # noqa: E731
+    first, second = (make(Generation, space=paint.space.pk) for _ in range(2))
+    for number in ("101-1", "101-2"):
+        for layer, generation in zip(paint.layers[number], (first, first, second), strict=True):
+            layer.refresh_from_db()
+            records.change(cast.conservator, project, Layer, layer.pk, layer.version, {"generation": generation.pk})
+    for generation, year in ((first, 1800), (second, 1900)):
+        make(
+            Evidence, reference=f"E-{year}", statement="A bill.", kind="document", bears_on="generation", generation=generation.pk,
+            relation="made in", earliest=year, latest=year, certainty="firm",
+        )  # fmt: skip
+    return make(Schedule, title="As of 1850", year=1850)
+
+
+def done(cast_member: Person, project, kind: str, **params) -> Job:
+    job = jobs.ask(cast_member, project, kind, params)
+    jobs.run(str(job.pk), "w", table.do)
+    job.refresh_from_db()
+    return job
+
+
+def files_of(job: Job) -> dict[str, bytes]:
+    from django.core.files.storage import default_storage
+
+    return {file["name"].rsplit(".", 1)[-1]: default_storage.open(file["path"]).read() for file in job.files}
+
+
+def test_a_row_names_the_finish_in_force_its_colour_and_the_samples_that_it_rests_on(project, hall):
+    rows = {row["element"]: row for row in schedules.content(hall).content["rows"]}
+    assert set(rows) == {"101-BB", "101-DL"}
+    row = rows["101-BB"]
+    assert (row["finish"], row["munsell"], row["generation"]) == ("paint", "5GY 6/4", 1)
+    assert (row["samples"], row["layers"], row["probability"]) == (("101-1",), ("101-1/2",), 1.0)
+    assert row["marks"] == ("not agreed", "one sample", "as found")
+
+
+def test_an_element_without_a_sample_is_a_row_without_evidence(cast, project, paint, hall):
+    from surveys.models import Element
+
+    records.create(cast.conservator, project, Element, {"code": "101-CO", "space": paint.space.pk, "element_class": "cornice"})
+    rows = {row["element"]: row for row in schedules.content(hall).content["rows"]}
+    assert (rows["101-CO"]["state"], rows["101-CO"]["finish"]) == ("no evidence", "")
+
+
+def test_an_issue_is_frozen_and_says_what_changed_since_the_one_before_and_since_itself(cast, project, paint, hall):
+    first = done(cast.coordinator, project, "issue-schedule", schedule=str(hall.pk), purpose="for pricing")
+    assert (first.state, first.error) == ("done", "")
+    issue = ScheduleIssue.objects.get(revision="A")
+    frozen = issue.content
+    assert schedules.changed_since(issue) == {}
+    layer = Layer.objects.get(pk=paint.layers["101-1"][1].pk)
+    records.change(cast.conservator, project, Layer, layer.pk, layer.version, {"munsell": "10YR 8/2"})
+    issue.refresh_from_db()
+    assert issue.content == frozen
+    since = schedules.changed_since(issue)
+    assert list(since) == ["101-BB"]
+    assert [(one["record"], one["fields"], one["by"]) for one in since["101-BB"]] == [("101-1/2", ["munsell"], "Connie Vator")]
+    done(cast.coordinator, project, "issue-schedule", schedule=str(hall.pk), purpose="for work")
+    told = [(one["element"], one["what"], one["before"], one["after"]) for one in ScheduleIssue.objects.get(revision="B").changes]
+    assert told == [("101-BB", "Munsell", "5GY 6/4", "10YR 8/2")]
+
+
+def test_only_what_is_agreed_goes_out_without_the_mark(cast, project, paint, hall):
+    from surveys.models import Interpretation
+
+    values = {"discipline": "paint conservation", "subject": "element", "element": paint.baseboard.pk, "statement": "Green in 1850."}
+    values["citations"] = [{"type": "layer", "id": str(paint.layers["101-1"][1].pk)}]
+    said = records.create(cast.conservator, project, Interpretation, values)
+
+    def marks():
+        return {row["element"]: row["marks"] for row in schedules.content(hall).content["rows"]}
+
+    assert "not agreed" in marks()["101-BB"]
+    said = records.transition(cast.conservator, project, said.pk, said.version, "for comment", "")
+    said = records.transition(cast.owner, project, said.pk, said.version, "agreed", "")
+    assert marks() == {"101-BB": ("one sample", "as found"), "101-DL": ("not agreed", "one sample", "as found")}
+    records.transition(cast.historian, project, said.pk, said.version, "disputed", "The bill says blue.")
+    assert "disputed" in marks()["101-BB"]
+
+
+def workbook(job: Job) -> openpyxl.Workbook:
+    return openpyxl.load_workbook(io.BytesIO(files_of(job)["xlsx"]))
+
+
+def test_the_workbook_has_its_sheets_numbers_that_are_numbers_and_swatches_as_fills(cast, project, hall):
+    book = workbook(done(cast.coordinator, project, "issue-schedule", schedule=str(hall.pk), purpose="for work", issued_on="2026-05-14"))
+    assert book.sheetnames == ["Cover", "Cautions", "Schedule", "Colours", "Evidence", "Changes"]
+    sheet = book["Schedule"]
+    heads = {cell.value: cell.column for cell in sheet[1]}
+    assert [*heads] == [column.header for column in COLUMNS]
+    row = next(row for row in sheet.iter_rows(min_row=2) if row[1].value == "101-BB")
+    cell = lambda head: row[heads[head] - 1]  # noqa: E731
+    assert (cell("Munsell").value, cell("Samples").value, cell("Probability").value) == ("5GY 6/4", 1, 1)
+    assert cell("Probability").number_format == "0%"
+    # ASTM D1535: at value 6 Y = 29.3012, so L* = 116 · 0.293012^(1/3) - 16 = 61.05 by hand.
+    assert cell("L* (D65, 2°)").value == pytest.approx(61.05, abs=0.2)
+    assert cell("Swatch").fill.fgColor.rgb == "FF" + cell("sRGB").value[1:].upper()
+    assert "2026-05-14" in [value for line in book["Cover"].iter_rows(values_only=True) for value in line]
+
+
+@pytest.mark.parametrize(("paper", "number"), [("A3", "8"), ("tabloid", "3")])
+def test_the_schedule_prints_on_the_paper_asked_for_with_its_heads_on_each_page(cast, project, hall, paper, number):
+    sheet = workbook(done(cast.owner, project, "schedule", schedule=str(hall.pk), paper=paper))["Schedule"]
+    # ECMA-376 part 1, 18.3.1.63: 8 is A3, 3 is tabloid (11 × 17 in).
+    assert str(sheet.page_setup.paperSize) == number
+    assert sheet.page_setup.orientation == "landscape"
+    assert sheet.print_title_rows == "$1:$1"
+
+
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
+def test_nothing_that_people_write_on_a_row_runs_in_a_workbook_or_a_csv(cast, project, paint, hall, start):
+    values = {"schedule": hall.pk, "element": paint.baseboard.pk, "remarks": f"x{start}1+1", "hold_point": f"{start}cmd|' /c calc'!A1"}
+    records.create(cast.conservator, project, ScheduleRow, values)
+    files = files_of(done(cast.owner, project, "schedule", schedule=str(hall.pk)))
+    with zipfile.ZipFile(io.BytesIO(files["xlsx"])) as archive:
+        assert not any(b"<f>" in archive.read(name) or b"<f " in archive.read(name) for name in archive.namelist())
+    for row in csv.reader(io.StringIO(files["csv"].decode("utf-8-sig"))):
+        assert not any(cell.startswith(("=", "+", "@", "\t", "\r")) for cell in row)
+
+
+def test_an_independent_reader_finds_the_same_rows_in_the_workbook_as_in_the_csv(cast, project, hall):
+    files = files_of(done(cast.owner, project, "schedule", schedule=str(hall.pk)))
+    read = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(files["xlsx"])).get_sheet_by_name("Schedule").to_python()
+    rows = list(csv.DictReader(io.StringIO(files["csv"].decode("utf-8-sig"))))
+    assert [row[read[0].index("Munsell")] for row in read[1:]] == [row["Munsell"] for row in rows]
+    assert {row["Issue"] for row in rows} == {f"Draft of {dt.date.today().isoformat()}, not issued"}
+
+
+def test_the_pages_say_what_they_are_and_carry_the_cautions(cast, project, paint, hall):
+    values = {"schedule": hall.pk, "element": paint.baseboard.pk, "munsell": "10YR 8/2", "override_reason": "The owner likes it."}
+    records.create(cast.conservator, project, ScheduleRow, values)
+    job = done(cast.coordinator, project, "issue-schedule", schedule=str(hall.pk), purpose="for work", issued_on="2026-05-14")
+    text = " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(files_of(job)["pdf"])).pages).split())
+    assert "Revision A, 2026-05-14, for work" in text
+    assert "By decision of Connie Vator: The owner likes it." in text
+    assert "evidence says colour: 5GY 6/4" in text
+    # 40 CFR 745.103 and 29 CFR 1926.62, by their citations.
+    assert "40 CFR 745.103" in text
+    assert "local codes and licensed practice decide" in text
+
+
+def test_owner_may_have_a_draft_and_may_not_issue(cast, project, hall):
+    assert done(cast.owner, project, "schedule", schedule=str(hall.pk)).state == "done"
+    with pytest.raises(Forbidden, match="issue a schedule"):
+        jobs.ask(cast.owner, project, "issue-schedule", {"schedule": str(hall.pk), "purpose": "for work"})
+
+
+def test_contractor_asks_for_no_draft(cast, project, hall):
+    with pytest.raises(NotFound):
+        jobs.ask(cast.contractor, project, "schedule", {"schedule": str(hall.pk)})
+
+
+@pytest.mark.parametrize(
+    ("params", "words"),
+    [({"purpose": "for fun"}, "no purpose"), ({"purpose": "for work", "issued_on": "14.5.2026"}, "no date"), ({}, "needs 'purpose'")],
+)
+def test_an_issue_without_a_purpose_or_with_a_wrong_one_is_refused_in_words(cast, project, hall, params, words):
+    with pytest.raises(Invalid, match=words):
+        jobs.ask(cast.coordinator, project, "issue-schedule", {"schedule": str(hall.pk), **params})
+
+
+def test_a_schedule_that_is_not_there_fails_in_words(cast, project, hall):
+    job = done(cast.owner, project, "schedule", schedule="00000000-0000-0000-0000-000000000000")
+    assert (job.state, job.error) == ("failed", "There is no such schedule in HALL.")
