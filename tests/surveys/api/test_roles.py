@@ -145,6 +145,8 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("job-file", "GET"): Asked(see()),
     ("chart", "GET"): Asked(see()),
     ("chart-drawing", "GET"): Asked(see()),
+    ("layer-why", "GET"): Asked(see()),
+    ("looking", "GET"): Asked(see()),
     ("dating", "GET"): Asked(see()),
     ("generation-join", "POST"): Asked(
         write(200), lambda world: {"version": 1, "other": str(world["other"].pk), "other_version": world["other"].version}
