@@ -33,6 +33,8 @@ OTHERS: Final[dict[str, tuple[dict[str, Any], str]]] = {
     "limit": ({"type": "integer", "minimum": 1, "maximum": MOST}, "At most so many changes; 200 where nothing is said."),
     "record_id": ({"type": "string", "format": "uuid"}, "Only what befell this record."),
     "register": (TEXT, "Only what is of this register."),
+    "before": ({"type": "integer", "minimum": 0, "maximum": 2**63 - 1}, "Only what is older than this; the cursor of the answer before."),
+    "record_type": (TEXT, "Only acts that removed a record of this kind."),
     "notation": (TEXT, "Munsell notations, separated by commas; at most 200."),
     "lab": (TEXT, "L*a*b* (D65, 2° observer) as in 60,-8,24; several separated by semicolons."),
     "about_type": ({"type": "string", "enum": list(TALKED_ABOUT)}, "Only what is about records of this type."),
@@ -183,7 +185,7 @@ def refusals(path: str, method: str, operation: dict[str, Any]) -> set[int]:
         found |= {404}
     if "If-Match" in names:
         found |= {412, 428}
-    if path.endswith(("/join", "/split")):
+    if path.endswith(("/join", "/split", "/restore")):
         found |= {412}
     if path.endswith("/batch"):
         found |= {412, 428}

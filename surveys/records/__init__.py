@@ -20,15 +20,17 @@ from surveys.records.editing import (
     remove,
 )
 from surveys.records.findings import answer_review, ask_review, standing_of_review, transition
+from surveys.records.former import put_back
 from surveys.records.invitations import accept, invite, revoke, standing
 from surveys.records.members import add_member, change_member, hand_over, leave, own_or_managed, remove_member
-from surveys.records.removal import restore
+from surveys.records.removal import ORDER, restore
 from surveys.records.reshaping import join, split
 from surveys.records.schedules import Issued, issue, next_revision
 from surveys.records.writing import Pen, writing
 
 __all__ = [
     "MOST",
+    "ORDER",
     "Bounds",
     "Found",
     "InputChanged",
@@ -55,6 +57,7 @@ __all__ = [
     "leave",
     "next_revision",
     "own_or_managed",
+    "put_back",
     "remove",
     "remove_member",
     "restore",

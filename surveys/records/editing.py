@@ -244,11 +244,11 @@ def create_project(actor: Person, values: Mapping[str, Any]) -> Project:
     return project
 
 
-def change_project(actor: Person, project: Project, version: int | None, values: Mapping[str, Any]) -> Project:
+def change_project(actor: Person, project: Project, version: int | None, values: Mapping[str, Any], *, reason: str = "") -> Project:
     """Change a project's settings."""
     kept, faults = rules.clean(Project, values)
     refuse(faults)
-    with writing(actor, project, access.MANAGE) as pen:
+    with writing(actor, project, access.MANAGE, reason=reason) as pen:
         current = pen.project
         if version is None:
             raise VersionMissing("Say which version you changed (If-Match), so that nobody's work is overwritten.")

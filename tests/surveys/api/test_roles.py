@@ -132,6 +132,10 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("password-resets", "POST"): Asked(anybody(202), lambda world: {"email": "nobody@example.org"}),
     ("password-reset-use", "POST"): Asked(anybody(404), lambda world: {"secret": "x.y", "password": "x"}),
     ("changes", "GET"): Asked(see()),
+    # The history of the world is that of its space; nobody puts back what was never otherwise.
+    ("history", "GET"): Asked(see()),
+    ("history-restore", "POST"): Asked(write(404), lambda world: {"sequence": 1, "fields": ["name"], "version": 1}),
+    ("removed", "GET"): Asked(manage(200)),
     ("restorations", "POST"): Asked(manage(200), lambda world: {"act": str(world["act"])}),
     ("uploads", "GET"): Asked(see()),
     ("uploads", "POST"): Asked(write(201), lambda world: SimpleUploadedFile("a.xlsx", b"x")),
@@ -220,6 +224,7 @@ def world(cast, project, paint):
     found = {
         "invitations": invitation,
         "secret": secret,
+        "history": paint.space,
         "spaces": paint.space,
         "elements": paint.baseboard,
         "samples": paint.first,
