@@ -4,13 +4,14 @@ A kind's version is part of a job's digest: raise it when the same input would b
 not found again.
 """
 
+import datetime as dt
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
 from analysis.core import correlation
-from analysis.core.vocabulary import RULING_KINDS
+from analysis.core.vocabulary import ISSUE_PURPOSES, RULING_KINDS
 
 CHART_FORMATS: Final = ("json", "svg", "pdf", "png")
 MOST_RULINGS: Final = 500
@@ -68,9 +69,34 @@ def _paper(value: Any) -> str:
     return str(value)
 
 
+def _large_paper(value: Any) -> str:
+    if value not in ("A3", "tabloid"):
+        raise BadParameters(f"{value!r} is no paper for a schedule. Choose A3 or tabloid.")
+    return str(value)
+
+
 def _truth(value: Any) -> bool:
     if not isinstance(value, bool):
         raise BadParameters(f"{value!r} is neither true nor false.")
+    return value
+
+
+def _purpose(value: Any) -> str:
+    if value not in ISSUE_PURPOSES:
+        raise BadParameters(f"{value!r} is no purpose of an issue. Choose one of {', '.join(ISSUE_PURPOSES)}.")
+    return str(value)
+
+
+def _day(value: Any) -> str:
+    try:
+        return dt.date.fromisoformat(value).isoformat()
+    except (TypeError, ValueError):
+        raise BadParameters(f"{value!r} is no date. Write it as in 2026-05-14.") from None
+
+
+def _note(value: Any) -> str:
+    if not isinstance(value, str) or len(value) > 2_000:
+        raise BadParameters("A note is a text of up to 2,000 characters.")
     return value
 
 
@@ -139,6 +165,16 @@ KINDS: Final[dict[str, Kind]] = {
             frozenset({"space", "format"}),
         ),
         Kind("registers", "1", "see", "Export the registers as a workbook", {}),
+        Kind("schedule", "1", "see", "Write a schedule as a draft", {"schedule": _text, "paper": _large_paper}, frozenset({"schedule"})),
+        Kind(
+            "issue-schedule",
+            "1",
+            "issue",
+            "Issue a schedule",
+            {"schedule": _text, "purpose": _purpose, "issued_on": _day, "note": _note, "paper": _large_paper},
+            frozenset({"schedule", "purpose"}),
+            once=False,
+        ),
         Kind("archive", "1", "manage", "Archive the whole project", {"outputs": _truth}),
         Kind("import-archive", "1", "manage", "Bring an archive", {"upload": _text}, frozenset({"upload"}), once=False),
     )

@@ -7,17 +7,19 @@ from typing import Any, Final
 from urllib.parse import quote
 
 from django.db import models
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from rest_framework import serializers
 
 from surveys import rules, selectors
 from surveys.api import serializers as shapes
 from surveys.api.serializers import accounts
+from surveys.api.serializers import schedules as schedule_shapes
 from surveys.models import (
     Comment,
     Element,
     Evidence,
     Generation,
+    Interpretation,
     Invitation,
     Job,
     Layer,
@@ -27,10 +29,13 @@ from surveys.models import (
     Question,
     Ruling,
     Sample,
+    Schedule,
+    ScheduleIssue,
+    ScheduleRow,
     Space,
     Upload,
 )
-from surveys.selectors import listings, talk
+from surveys.selectors import findings, listings, schedules, talk
 from surveys.selectors.people import invitations
 
 TEXT, WORD, WHOLE, NUMBER, DAY, MOMENT, REFERENCE, ANYTHING = "text", "word", "whole", "number", "day", "moment", "reference", "anything"
@@ -84,6 +89,10 @@ class Collection:
     complete: Callable[[Any, list[dict[str, Any]]], list[dict[str, Any]]] | None = None
     # Columns of records that hang on it: one may filter by them, they are not shown.
     also: tuple[Column, ...] = ()
+    # Filters by the id of any record, each with what it narrows to.
+    narrowed: Mapping[str, tuple[Callable[[Any], Q], str]] = field(default_factory=dict)
+    # The body by which a record is written, where it holds more than the record's own fields.
+    body: type[shapes.Body] | None = None
 
     @cached_property
     def columns(self) -> dict[str, Column]:
@@ -101,7 +110,10 @@ class Collection:
         model: Any = self.model
         if path in {field.name for field in model._meta.concrete_fields if not field.is_relation}:
             return None  # an id of its own, or of a record whose kind stands in another column
-        for step in path.removesuffix("_id").split("__"):
+        steps = path.removesuffix("_id").split("__")
+        if steps[0] not in {field.name for field in model._meta.get_fields()}:
+            return None  # put together by the query
+        for step in steps:
             found = model._meta.get_field(step)
             model = found.related_model if found.is_relation else None
             if model is None:
@@ -121,7 +133,7 @@ class Collection:
     @cached_property
     def values(self) -> type[shapes.Body]:
         """The body by which a record is written."""
-        return shapes.values_of(self.model, self.shape.__name__.removesuffix("Shape"))
+        return self.body or shapes.values_of(self.model, self.shape.__name__.removesuffix("Shape"))
 
     @property
     def writable(self) -> frozenset[str]:
@@ -153,14 +165,20 @@ class Collection:
 def job_as_shown(project: Project, row: dict[str, Any]) -> dict[str, Any]:
     """A job's row with its progress in one place, and an address for each of its files (never the path where it lies)."""
     row["progress"] = {name: row.pop(f"progress_{name}") for name in ("done", "total", "now")}
-    row["files"] = [
-        {
-            **{name: file[name] for name in ("name", "size", "sha256", "content_type")},
-            "url": f"/api/v1/projects/{project.code}/jobs/{row['id']}/files/{quote(file['name'], safe='')}",
-        }
-        for file in row["files"]
-    ]
+    row["files"] = _files_of(row, f"/api/v1/projects/{project.code}/jobs/{row['id']}")
     return row
+
+
+def issue_as_shown(project: Project, row: dict[str, Any]) -> dict[str, Any]:
+    """An issue's row with an address for each of the files that went out."""
+    row["files"] = _files_of(row, f"/api/v1/projects/{project.code}/issues/{row['id']}")
+    return row
+
+
+def _files_of(row: dict[str, Any], owner: str) -> list[dict[str, Any]]:
+    """What is told of files: never the path where they lie."""
+    told = ("name", "size", "sha256", "content_type")
+    return [{**{name: file[name] for name in told}, "url": f"{owner}/files/{quote(file['name'], safe='')}"} for file in row["files"]]
 
 
 RECORDS: Final = tuple(
@@ -200,6 +218,17 @@ RECORDS: Final = tuple(
         ),
     )
 )  # fmt: skip
+INTERPRETATIONS: Final = Collection(
+    "interpretations", Interpretation, shapes.InterpretationShape, findings.interpretations, ("-number",),
+    ("subject_name", "statement", "discipline", "created_by", "state_reason"), "Interpretations",
+    composed=frozenset({"citations"}),
+    complete=findings.complete,
+    narrowed={
+        "cites": (findings.citing, "Only those that cite the record of this id."),
+        "concerns": (findings.concerning, "Only those about the record of this id or something in it, or that cite one of these."),
+    },
+    body=shapes.InterpretationValues,
+)  # fmt: skip
 MEMBERS: Final = Collection(
     "members", Membership, shapes.MemberShape, listings.members, ("name",), ("name", "username", "role", "discipline"), "Members"
 )
@@ -215,15 +244,44 @@ QUESTIONS: Final = Collection(
     "questions", Question, shapes.QuestionShape, talk.questions, ("-number",), ("text", "answer", "created_by", "to_name", "to_discipline"),
     "Questions", "id", frozenset({"about_name", "answer_records"}), {"answer_records": "answer_records"}, complete=talk.complete_questions,
 )  # fmt: skip
+SCHEDULES: Final = Collection(
+    "schedules", Schedule, schedule_shapes.ScheduleShape, schedules.schedules, ("number",), ("title", "notes"), "Schedules"
+)  # fmt: skip
+SCHEDULE_ROWS: Final = Collection(
+    "schedule-rows", ScheduleRow, schedule_shapes.ScheduleRowShape, schedules.rows, ("schedule_number", "element_code"),
+    ("element_code", "group", "preparation", "hold_point", "remarks", "finish"), "Schedule rows",
+)  # fmt: skip
+ISSUES: Final = Collection(
+    "issues", ScheduleIssue, schedule_shapes.IssueShape, schedules.issues, ("-created_at",), ("schedule_title", "note"), "Issues",
+    finish=issue_as_shown,
+)  # fmt: skip
 UPLOADS: Final = Collection("uploads", Upload, shapes.UploadShape, listings.uploads, ("-created_at",), ("name",), "Uploads")
 JOBS: Final = Collection(
     "jobs", Job, shapes.JobShape, listings.jobs, ("-created_at",), ("kind", "error"), "Jobs", "id",
     frozenset({"progress"}), {f"progress_{name}": name for name in ("done", "total", "now")}, job_as_shown,
 )  # fmt: skip
-BY_MODEL: Final = {collection.model: collection for collection in (*RECORDS, MEMBERS, COMMENTS, QUESTIONS)}
+BY_MODEL: Final = {
+    collection.model: collection for collection in (*RECORDS, INTERPRETATIONS, MEMBERS, COMMENTS, QUESTIONS, SCHEDULES, SCHEDULE_ROWS)
+}
 # What also a contractor sees of a project; only this can be listed, filtered and ordered by.
 CARDS: Final = Collection(
     "projects", Project, shapes.ProjectCard, listings.my_projects, ("code",), shapes.CARD, "Projects", tie="code"
 )  # fmt: skip
 PROJECTS: Final = Collection("project", Project, shapes.ProjectShape, listings.my_projects, ("code",), shapes.CARD, "Projects")
-BY_NAME: Final = {collection.name: collection for collection in (*RECORDS, MEMBERS, INVITATIONS, COMMENTS, QUESTIONS, UPLOADS, JOBS, CARDS)}
+BY_NAME: Final = {
+    collection.name: collection
+    for collection in (
+        *RECORDS,
+        INTERPRETATIONS,
+        MEMBERS,
+        INVITATIONS,
+        COMMENTS,
+        QUESTIONS,
+        SCHEDULES,
+        SCHEDULE_ROWS,
+        ISSUES,
+        UPLOADS,
+        JOBS,
+        CARDS,
+    )
+}

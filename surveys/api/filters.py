@@ -5,7 +5,7 @@ blank `__isblank`. A reference is given by id, or by the name that people use wh
 """
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from typing import Any, Final
 
@@ -173,6 +173,21 @@ class Truth(django_filters.Filter):
         return qs.filter(**{str(self.field_name): value == "true"}) if value else qs
 
 
+class Narrowed(django_filters.Filter):
+    """By the id of any record, as the collection says."""
+
+    field_class = Id
+
+    def __init__(self, narrow: Callable[[Any], Q], description: str) -> None:
+        self.narrow = narrow
+        self.schema = {**SCHEMAS[REFERENCE], "description": description}
+        super().__init__()
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        """Narrow to what has to do with that record."""
+        return qs.filter(self.narrow(value)) if value else qs
+
+
 class Named(django_filters.Filter):
     """A record that is referred to, by its id or by the name that people use."""
 
@@ -211,6 +226,7 @@ def filters_of(collection_name: str) -> dict[str, Any]:
     made: dict[str, Any] = {}
     for column in collection.columns.values():
         made |= _of_column(column)
+    made |= {name: Narrowed(*told) for name, told in collection.narrowed.items()}
     return made | {column.name: One(column, "exact", schema_of(column)) for column in collection.also}
 
 

@@ -37,11 +37,11 @@ OTHERS: Final[dict[str, tuple[dict[str, Any], str]]] = {
     "record_type": (TEXT, "Only acts that removed a record of this kind."),
     "notation": (TEXT, "Munsell notations, separated by commas; at most 200."),
     "lab": (TEXT, "L*a*b* (D65, 2° observer) as in 60,-8,24; several separated by semicolons."),
-    "about_type": ({"type": "string", "enum": list(TALKED_ABOUT)}, "Only what is about records of this type."),
     "against": (
         {"type": "integer", "minimum": 1, "maximum": 100_000},
         "The generation (ordinal) to compare with; else the runner-up.",
     ),
+    "about_type": ({"type": "string", "enum": list(TALKED_ABOUT)}, "Only what is about records of this type."),
     "tentative": ({"type": "string", "enum": ["true", "false"]}, "Whether tentative evidence bounds years too."),
 }
 STRING: Final = {"type": "string"}

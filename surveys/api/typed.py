@@ -96,6 +96,11 @@ def Words(**options: Any) -> Typed:
     return Typed({"type": "array", "items": item, "minItems": 1, "maxItems": 500}, test, "This must be a list of texts.", **options)
 
 
+def Truth(**options: Any) -> Typed:
+    """Yes or no."""
+    return Typed({"type": "boolean"}, lambda value: isinstance(value, bool), "This must be true or false.", **options)
+
+
 def Anything(**options: Any) -> Typed:
     """An object whose content is judged elsewhere."""
     test = lambda value: isinstance(value, dict)  # noqa: E731

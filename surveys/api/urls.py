@@ -6,13 +6,15 @@ from django.urls import URLPattern
 from django.urls.resolvers import RoutePattern
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
-from surveys.api.collections import RECORDS
+from surveys.api.collections import INTERPRETATIONS, RECORDS, SCHEDULE_ROWS, SCHEDULES
 from surveys.api.views import (
     changes,
     colours,
+    findings,
     generations,
     invitations,
     members,
+    news,
     passwords,
     past,
     presence,
@@ -22,11 +24,13 @@ from surveys.api.views import (
     records,
     results,
     saved_views,
+    schedules,
     session,
     talk,
     work,
 )
 from surveys.api.views.elements import AsOf, Readings
+from surveys.models import Element
 
 
 class Either(RoutePattern):
@@ -56,6 +60,7 @@ urlpatterns = [
     route("invitations/accept", invitations.Accept.as_view(), "invitation-accept"),
     route("tokens/", session.Tokens.as_view(), "tokens"),
     route("tokens/<uuid:record_id>", session.OneToken.as_view(), "token"),
+    route("news/", news.AllNews.as_view(), "all-news"),
     route("colours", colours.Colours.as_view(), "colours"),
     route("vocabulary", results.Vocabulary.as_view(), "vocabulary"),
     route("projects/", projects.Projects.as_view(), "projects"),
@@ -75,6 +80,8 @@ urlpatterns = [
     route(f"{PROJECT}/history/<uuid:record_id>/restore", past.PuttingBack.as_view(), "history-restore"),
     route(f"{PROJECT}/removed/", past.Removed.as_view(), "removed"),
     route(f"{PROJECT}/restorations/", changes.Restorations.as_view(), "restorations"),
+    route(f"{PROJECT}/news/", news.News.as_view(), "news"),
+    route(f"{PROJECT}/news/seen", news.SeenNews.as_view(), "news-seen"),
     route(f"{PROJECT}/comments/", talk.Comments.as_view(), "comments"),
     route(f"{PROJECT}/comments/candidates", talk.Candidates.as_view(), "comment-candidates"),
     route(f"{PROJECT}/comments/threads", talk.Threads.as_view(), "comment-threads"),
@@ -86,6 +93,11 @@ urlpatterns = [
     route(f"{PROJECT}/questions/<uuid:record_id>/answer", questions.Answering.as_view(), "question-answer"),
     route(f"{PROJECT}/questions/<uuid:record_id>/withdraw", questions.Withdrawing.as_view(), "question-withdraw"),
     route(f"{PROJECT}/questions/<uuid:record_id>/reopen", questions.AskingAgain.as_view(), "question-reopen"),
+    route(f"{PROJECT}/schedules/<uuid:record_id>/draft", schedules.Draft.as_view(), "schedule-draft"),
+    route(f"{PROJECT}/issues/", schedules.Issues.as_view(), "issues"),
+    route(f"{PROJECT}/issues/<uuid:record_id>", schedules.OneIssue.as_view(), "issue"),
+    route(f"{PROJECT}/issues/<uuid:record_id>/since", schedules.Since.as_view(), "issue-since"),
+    route(f"{PROJECT}/issues/<uuid:record_id>/files/<str:name>", schedules.IssueFile.as_view(), "issue-file"),
     route(f"{PROJECT}/uploads/", work.Uploads.as_view(), "uploads"),
     route(f"{PROJECT}/uploads/<uuid:record_id>", work.OneUpload.as_view(), "upload"),
     route(f"{PROJECT}/jobs/", work.Jobs.as_view(), "jobs"),
@@ -102,10 +114,16 @@ urlpatterns = [
     route(f"{PROJECT}/coverage/", results.Coverage.as_view(), "coverage"),
     route(f"{PROJECT}/readings/", Readings.as_view(), "readings"),
     route(f"{PROJECT}/as-of/", AsOf.as_view(), "as-of"),
+    route(f"{PROJECT}/spaces/<uuid:record_id>/side-by-side", findings.SideBySide.as_view(), "space-sides"),
+    route(f"{PROJECT}/elements/<uuid:record_id>/side-by-side", findings.SideBySide.as_view(place=Element), "element-sides"),
+    route(f"{PROJECT}/interpretations/<uuid:record_id>/review", findings.Review.as_view(), "review"),
+    route(f"{PROJECT}/interpretations/<uuid:record_id>/transitions", findings.Transitions.as_view(), "transitions"),
+    route(f"{PROJECT}/interpretations/<uuid:record_id>/reviews", findings.Reviewers.as_view(), "reviews"),
+    route(f"{PROJECT}/interpretations/<uuid:record_id>/reviews/looked", findings.Looked.as_view(), "review-looked"),
     route("schema", SpectacularAPIView.as_view(), "schema"),
     route("docs", SpectacularSwaggerSplitView.as_view(url_name="schema"), "docs"),
 ]
-for _collection in RECORDS:
+for _collection in (*RECORDS, INTERPRETATIONS, SCHEDULES, SCHEDULE_ROWS):
     _here = f"{PROJECT}/{_collection.name}/"
     urlpatterns += [
         route(_here, records.Many.as_view(collection=_collection), _collection.name),

@@ -11,7 +11,7 @@ from surveys.errors import Conflict, Invalid
 from surveys.jobs import Progress, keep_file, space_named, upload_named
 from surveys.models import Job, Space
 from surveys.rules import is_id
-from surveys.work import archiving, correlating, dating, drawing, preview
+from surveys.work import archiving, correlating, dating, drawing, issuing, preview
 
 Done = tuple[Any, list[dict[str, Any]]]
 ARCHIVE = "application/zip"
@@ -100,6 +100,8 @@ TABLE: dict[str, Callable[[Job, Progress], Done]] = {
     "registers": _registers,
     "check-import": _check_import,
     "import": _import,
+    "schedule": issuing.draft,
+    "issue-schedule": issuing.issue,
     "archive": _archive,
     "import-archive": _import_archive,
 }

@@ -5,6 +5,15 @@ classes are declarations: nothing is computed in them. What may be written, and 
 """
 
 from surveys.api.serializers.common import COMMON, Body, Shown, name_of, number_of, shown, values_of
+from surveys.api.serializers.findings import (
+    InterpretationShape,
+    InterpretationValues,
+    ReviewerList,
+    ReviewersRequest,
+    ReviewShape,
+    SideBySideShape,
+    TransitionRequest,
+)
 from surveys.api.serializers.history import Act, ChangePage, ChangeShape, Restored, RestoredList
 from surveys.api.serializers.people import (
     MemberChange,
@@ -19,6 +28,7 @@ from surveys.api.serializers.people import (
     TokenMade,
     TokenShape,
     Where,
+    Wishes,
 )
 from surveys.api.serializers.projects import CARD, ProjectCard, ProjectShape, ProjectValues
 from surveys.api.serializers.registers import (
@@ -47,6 +57,7 @@ from surveys.api.serializers.results import (
     DatedGeneration,
     DatingShape,
 )
+from surveys.api.serializers.schedules import ChangedSince, DraftShape, WholeIssue
 from surveys.api.serializers.talk import (
     AnswerRequest,
     CandidateList,
@@ -70,6 +81,7 @@ __all__ = [
     "CandidateList",
     "ChangePage",
     "ChangeShape",
+    "ChangedSince",
     "ChartCell",
     "ChartGeneration",
     "ChartSample",
@@ -85,10 +97,13 @@ __all__ = [
     "CoverageSpace",
     "DatedGeneration",
     "DatingShape",
+    "DraftShape",
     "ElementShape",
     "EvidenceShape",
     "FormerOrdinal",
     "GenerationShape",
+    "InterpretationShape",
+    "InterpretationValues",
     "JobRequest",
     "JobShape",
     "LayerShape",
@@ -109,9 +124,13 @@ __all__ = [
     "QuestionWords",
     "Restored",
     "RestoredList",
+    "ReviewShape",
+    "ReviewerList",
+    "ReviewersRequest",
     "RulingShape",
     "SampleShape",
     "Shown",
+    "SideBySideShape",
     "SignIn",
     "SpaceShape",
     "ThreadCountList",
@@ -119,9 +138,12 @@ __all__ = [
     "TokenList",
     "TokenMade",
     "TokenShape",
+    "TransitionRequest",
     "UploadRequest",
     "UploadShape",
     "Where",
+    "WholeIssue",
+    "Wishes",
     "name_of",
     "number_of",
     "shown",

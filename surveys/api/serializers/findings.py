@@ -167,3 +167,144 @@ class ReviewShape(serializers.Serializer):
     changed = ChangedGround(many=True, help_text="What changed in what it cites since a person last wrote or moved it.")
     cited_by = RelatedInterpretation(many=True)
     superseded_by = RelatedInterpretation(many=True)
+
+
+# -- side by side -------------------------------------------------------------------------------------------------------------
+
+
+class PlaceSpace(serializers.Serializer):
+    """The space."""
+
+    id = serializers.UUIDField()
+    number = serializers.CharField()
+    name = serializers.CharField(allow_blank=True)
+
+
+class PlaceElement(serializers.Serializer):
+    """The element."""
+
+    id = serializers.UUIDField()
+    code = serializers.CharField()
+    element_class = serializers.CharField()
+    position = serializers.CharField(allow_blank=True)
+
+
+class BoundStep(serializers.Serializer):
+    """A step to a bound, and the record that it names."""
+
+    kind = serializers.CharField()
+    key = serializers.CharField()
+    id = serializers.UUIDField(allow_null=True)
+    sentence = serializers.CharField()
+
+
+class PaintGeneration(serializers.Serializer):
+    """What the paint says of one campaign."""
+
+    id = serializers.UUIDField()
+    name = serializers.CharField()
+    ordinal = serializers.IntegerField()
+    label = serializers.CharField(allow_blank=True)  # type: ignore[assignment]
+    phase = serializers.CharField(allow_null=True)
+    layers = serializers.IntegerField(help_text="How many layers show it here.")
+    least_confidence = serializers.FloatField(allow_null=True, help_text="Of the least sure of these placements.")
+    earliest = serializers.IntegerField(allow_null=True)
+    latest = serializers.IntegerField(allow_null=True)
+    earliest_by = BoundStep(many=True)
+    latest_by = BoundStep(many=True)
+
+
+class PaintReading(serializers.Serializer):
+    """What an element's own sequence says of its age."""
+
+    element = serializers.CharField()
+    element_id = serializers.UUIDField()
+    element_class = serializers.CharField()
+    space = serializers.CharField()
+    first = serializers.IntegerField(allow_null=True)
+    conclusion = serializers.CharField()
+    certainty = serializers.FloatField(allow_null=True)
+    sentence = serializers.CharField()
+
+
+class SideEvidence(serializers.Serializer):
+    """A piece of evidence that bears on the place."""
+
+    id = serializers.UUIDField()
+    reference = serializers.CharField()
+    discipline = serializers.CharField(allow_blank=True)
+    kind = serializers.CharField(allow_blank=True)
+    source = serializers.CharField(allow_blank=True)  # type: ignore[assignment]
+    statement = serializers.CharField()
+    bears_on = serializers.CharField(allow_blank=True)
+    target = serializers.CharField(allow_null=True)
+    relation = serializers.CharField(allow_blank=True)
+    earliest = serializers.IntegerField(allow_null=True)
+    latest = serializers.IntegerField(allow_null=True)
+    years_as_written = serializers.CharField(allow_blank=True)
+    certainty = serializers.CharField(allow_blank=True)
+
+
+class SideInterpretation(serializers.Serializer):
+    """An interpretation that concerns the place."""
+
+    id = serializers.UUIDField()
+    number = serializers.IntegerField()
+    discipline = serializers.CharField()
+    author = serializers.CharField()
+    subject = serializers.CharField()
+    subject_name = serializers.CharField()
+    statement = serializers.CharField()
+    certainty = serializers.CharField(allow_blank=True)
+    state = serializers.ChoiceField(REVIEW_STATES)
+    state_by = serializers.CharField(allow_null=True)
+    state_reason = serializers.CharField(allow_blank=True)
+    citation_count = serializers.IntegerField()
+
+
+class PointRecord(serializers.Serializer):
+    """A record on which an agreement or a contradiction rests."""
+
+    type = serializers.CharField()
+    id = serializers.UUIDField(allow_null=True)
+    name = serializers.CharField()
+    discipline = serializers.CharField(allow_blank=True)
+
+
+class Point(serializers.Serializer):
+    """An agreement, or a contradiction, in words."""
+
+    kind = serializers.ChoiceField(["interpretation", "dates", "dispute", "reading"])
+    sentence = serializers.CharField()
+    records = PointRecord(many=True)
+
+
+class OpenQuestion(serializers.Serializer):
+    """A question that nobody has answered yet."""
+
+    id = serializers.UUIDField()
+    number = serializers.IntegerField()
+    asked_by = serializers.CharField()
+    to = serializers.CharField()
+    discipline = serializers.CharField(allow_blank=True)
+    text = serializers.CharField()
+    needed_by = serializers.DateField(allow_null=True)
+    about_type = serializers.CharField()
+    about_id = serializers.UUIDField()
+    about_name = serializers.CharField(allow_null=True)
+
+
+class SideBySideShape(serializers.Serializer):
+    """What each discipline says of a space or an element, where they agree and where not, and what is still asked."""
+
+    space = PlaceSpace()
+    element = PlaceElement(allow_null=True)
+    disciplines = serializers.ListField(child=serializers.CharField(), help_text="Those that say something here.")
+    generations = PaintGeneration(many=True)
+    readings = PaintReading(many=True)
+    documents = SideEvidence(many=True)
+    construction = SideEvidence(many=True)
+    interpretations = SideInterpretation(many=True)
+    agreements = Point(many=True)
+    contradictions = Point(many=True)
+    questions = OpenQuestion(many=True)

@@ -154,8 +154,8 @@ class IssueShape(Shown):
     class Meta:
         model = ScheduleIssue
         fields = (
-            "id", "version", "created_at", "created_by", "schedule", "schedule_number", "schedule_title", "revision", "issued_on", "purpose",
-            "note", "files",
+            "id", "version", "created_at", "created_by", "schedule", "schedule_number", "schedule_title", "revision", "issued_on",
+            "purpose", "note", "files",
         )  # fmt: skip
 
 

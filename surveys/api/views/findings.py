@@ -1,16 +1,20 @@
 """What is done with an interpretation beyond writing it: its review, its moves, whom one asks; and findings side by side."""
 
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, ClassVar
 from uuid import UUID
 
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from analysis.core.vocabulary import DISCIPLINES
 from surveys import access, records
 from surveys.api import bodies, conditional, serializers
 from surveys.api.collections import INTERPRETATIONS
+from surveys.api.problems import unknown_parameter
+from surveys.api.views.base import View
 from surveys.api.views.records import CollectionView
-from surveys.models import Interpretation, Project
+from surveys.models import Element, Interpretation, Project, Space
 from surveys.selectors import findings
 
 
@@ -92,3 +96,30 @@ class Looked(OfInterpretation):
     def _answer(self, project: Project, record_id: UUID) -> Response:
         records.answer_review(self.actor, project, record_id)
         return Response({"reviews": findings.reviews(self.found(project, record_id))})
+
+
+class SideBySide(View):
+    """What each discipline says of a space or an element."""
+
+    place: ClassVar[type[Space] | type[Element]] = Space
+    takes = {"GET": ("disciplines",)}
+    answers = {"GET": {200: serializers.SideBySideShape}}
+    described: ClassVar[Mapping[str, Any]] = {
+        "disciplines": (
+            {"type": "string", "minLength": 1},
+            "Only evidence and interpretations of these disciplines, separated by commas; agreements and contradictions are all told.",
+        )
+    }
+
+    def get(self, request: Request, code: str, record_id: UUID) -> Response:
+        """Paint, documents, construction; interpretations, agreements, contradictions; open questions."""
+        from surveys.work import side_by_side
+
+        project = self.project(code)
+        place = access.get(self.actor, project, self.place, record_id)
+        chosen = self.given["disciplines"].split(",") if "disciplines" in self.given else []
+        for one in chosen:
+            if one not in DISCIPLINES:
+                known = ", ".join(DISCIPLINES)
+                raise unknown_parameter("disciplines", f"'{one[:80]}' is no discipline here. They are: {known}.")
+        return Response(side_by_side.answer(project, place, chosen))
