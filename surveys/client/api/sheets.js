@@ -34,9 +34,15 @@ export async function names(code, collection, human, signal) {
   return rows.map((row) => [row.id, String(row[human])]);
 }
 
-/** @param {readonly string[]} notations @param {AbortSignal} [signal] @returns {Promise<Colour[]>} */
-export async function coloursOf(notations, signal) {
-  return (await read(withQuery(`${ROOT}/colours`, { notation: notations.join(",") }), signal)).results;
+const MEASURED = "L*a*b* ";
+
+/** Colours of Munsell notations and of triples written 'L*a*b* 60 -8 24', in their order. @param {readonly string[]} asked @param {AbortSignal} [signal] @returns {Promise<Colour[]>} */
+export async function coloursOf(asked, signal) {
+  const [triples, notations] = [asked.filter((one) => one.startsWith(MEASURED)), asked.filter((one) => !one.startsWith(MEASURED))];
+  const lab = triples.map((one) => one.slice(MEASURED.length).replaceAll(" ", ",")).join(";");
+  const { results } = await read(withQuery(`${ROOT}/colours`, { notation: notations.join(","), lab }), signal);
+  const found = new Map([...notations, ...triples].map((one, index) => [one, results[index]]));
+  return asked.map((one) => found.get(one));
 }
 
 /** @param {string} code @param {string} where @param {AbortSignal} signal @returns {Promise<Present[]>} */

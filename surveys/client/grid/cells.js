@@ -22,14 +22,23 @@ export function formatter(desk, column, swatches) {
   return (_row, _cell, _value, _definition, /** @type {Entry} */ entry) => {
     if (!entry || entry.kind !== "row") return "";
     const cell = desk.sheet.cell(entry.id, column.name);
-    if (cell.state === "clean" && column.type !== "munsell") return oneLine(cell.text);
+    const colour = colourOf(desk, entry.id, column, cell.text);
+    if (cell.state === "clean" && colour === "") return oneLine(cell.text);
     const whole = make("span", "content");
-    if (column.type === "munsell" && cell.text !== "") whole.append(swatch(swatches, cell.text));
+    if (colour !== "") whole.append(swatch(swatches, colour));
     whole.append(make("span", "text", oneLine(cell.text)));
     if (cell.state === "clean") return whole;
     dress(whole, cell);
     return { html: whole, addClasses: `is-${cell.state}`, toolTip: spoken(cell) };
   };
+}
+
+/** What a cell's swatch shows: its notation, or the whole of L*, a* and b* beside the first of them; "" for none. @param {Desk} desk @param {string} id @param {Column} column @param {string} text */
+function colourOf(desk, id, column, text) {
+  if (column.type === "munsell") return text;
+  if (column.name !== "lab_l") return "";
+  const parts = ["lab_l", "lab_a", "lab_b"].map((name) => desk.sheet.value(id, name));
+  return parts.every((part) => typeof part === "number") ? `L*a*b* ${parts.join(" ")}` : "";
 }
 
 /** @param {Swatches} swatches @param {string} text */
@@ -51,6 +60,7 @@ function dress(whole, cell) {
 export function spoken(cell) {
   if (cell.state === "clean") return "";
   if (cell.state === "refused") return `refused: ${cell.reason}`;
+  if (cell.removed) return `you removed this row when it said ${cell.text || "nothing"}; recorded now: ${cell.theirs || "blank"}`;
   if (cell.state === "clash") return `${WORDS.clash}; recorded now: ${cell.theirs || "blank"}`;
   return WORDS[cell.state];
 }

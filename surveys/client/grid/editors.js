@@ -1,5 +1,6 @@
 /** The typed editors: one line of text with offers from a closed list or of records' names, a live swatch beside a Munsell notation, long texts. */
 
+import { Calendar } from "./calendar.js";
 import { Offers } from "./offers.js";
 import { make } from "./make.js";
 import { paint } from "./swatches.js";
@@ -36,6 +37,7 @@ export function editorFor(desk, column, swatches, beginning) {
       this.container.append(this.input);
       this.swatch = column.type === "munsell" ? make("span", "swatch editing", "", { "aria-hidden": "true" }) : null;
       if (this.swatch) this.container.append(this.swatch);
+      this.calendar = column.type === "date" ? new Calendar(this.input) : null;
       const offered = offeredFor(desk, column);
       this.offers = offered ? new Offers(this.input, offered, column.label) : null;
       this.first = "";
@@ -68,6 +70,7 @@ export function editorFor(desk, column, swatches, beginning) {
 
     changed() {
       this.offers?.narrow(this.input.value, this.typing || this.touched);
+      this.calendar?.follow();
       if (!this.swatch) return;
       clearTimeout(this.waiting);
       this.waiting = setTimeout(() => this.swatch && paint(this.swatch, swatches.of(this.input.value.trim())), SWATCH_PAUSE);
@@ -101,6 +104,7 @@ export function editorFor(desk, column, swatches, beginning) {
     destroy() {
       clearTimeout(this.waiting);
       this.offers?.destroy();
+      this.calendar?.destroy();
       this.swatch?.remove();
       this.input.remove();
     }

@@ -1,6 +1,7 @@
 /** The keys of the grid, as in any spreadsheet. They are caught before the library sees them: it has its own ideas of some. */
 
 import { edge } from "../model/sheet/ranges.js";
+import { ARROWS, ending } from "./ending.js";
 
 /** @typedef {import("./surface.js").Surface} Surface */
 /** @typedef {{ row: number, cell: number }} Spot */
@@ -14,9 +15,6 @@ import { edge } from "../model/sheet/ranges.js";
  * @property {() => void} freeze
  * @property {(forward: boolean) => void} leave
  */
-
-/** @type {Record<string, [down: number, right: number]>} */
-const ARROWS = { ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1] };
 
 export class Keys {
   /** @param {Surface} surface @param {Deeds} deeds @param {AbortSignal} signal */
@@ -135,7 +133,7 @@ export class Keys {
 
   /** @param {KeyboardEvent} event @param {boolean} far */
   arrow(event, far) {
-    if (event.altKey) return event.key === "ArrowDown" && this.edit(null);
+    if (event.altKey) return event.key === "ArrowDown" && this.edit(null) && this.opened();
     const [down, right] = ARROWS[event.key] ?? [0, 0];
     const start = this.from(event);
     return this.go(far ? this.jump(start, down, right) : { row: start.row + down, cell: start.cell + right }, event.shiftKey, down);
@@ -225,6 +223,11 @@ export class Keys {
     return true;
   }
 
+  opened() {
+    /** @type {any} */ (this.grid.getCellEditor())?.calendar?.open();
+    return true;
+  }
+
   /** Typing replaces what stands there. @param {KeyboardEvent} event */
   begin(event) {
     if (event.altKey) return false;
@@ -261,7 +264,7 @@ export class Keys {
   /** @param {KeyboardEvent} event */
   inEditor(event) {
     const editor = /** @type {any} */ (this.grid.getCellEditor());
-    const move = this.ending(event, editor);
+    const move = ending(event, editor);
     // Everything else is the editor's own: the library would take Home, End and the arrows.
     event.stopPropagation();
     if (move === null) return;
@@ -276,27 +279,5 @@ export class Keys {
     if (event.key === "Tab") this.tab(move[1]);
     else this.go({ row: row + move[0], cell: cell + move[1] }, false);
     this.grid.focus();
-  }
-
-  /** Whether a key ends the editing, and which way one goes then. @param {KeyboardEvent} event @param {any} editor @returns {[number, number] | null} */
-  ending(event, editor) {
-    const long = editor.input instanceof HTMLTextAreaElement;
-    if (event.key === "Escape") return [0, 0];
-    if (event.key === "Tab") return [0, event.shiftKey ? -1 : 1];
-    if (event.key === "Enter") {
-      if (long && (event.altKey || event.ctrlKey)) {
-        editor.input.setRangeText("\n", editor.input.selectionStart, editor.input.selectionEnd, "end");
-        event.preventDefault();
-        return null;
-      }
-      return [event.shiftKey ? -1 : 1, 0];
-    }
-    if (event.key === "F2") editor.typing = false;
-    const vertical = event.key === "ArrowDown" || event.key === "ArrowUp";
-    if (vertical && editor.offers && (!editor.typing || event.altKey || editor.touched)) {
-      if (editor.offers.walk(event.key === "ArrowDown" ? 1 : -1)) event.preventDefault();
-      return null;
-    }
-    return editor.typing && !event.shiftKey && !event.ctrlKey && event.key in ARROWS ? (ARROWS[event.key] ?? null) : null;
   }
 }

@@ -1,5 +1,7 @@
 /** What is typed and not saved, as plain values that outlast a reload, an ended session and a lost connection. */
 
+import { reconsider, removal } from "./removals.js";
+
 /** @typedef {import("./sheet.js").Sheet} Sheet */
 /** @typedef {import("./sheet.js").Typed} Typed */
 /** @typedef {import("./outbox.js").Batch} Batch */
@@ -10,7 +12,7 @@
  * @property {1} form
  * @property {[id: string, values: Record<string, unknown>][]} born
  * @property {[id: string, name: string, text: string, base: unknown][]} edits
- * @property {string[]} gone
+ * @property {(string | [id: string, seen: Record<string, unknown>])[]} gone rows to be removed, with what they said to who removed them
  * @property {{ key: string, items: { id: string, operation: Operation, texts: Record<string, string> }[] } | null} underway
  */
 
@@ -21,7 +23,7 @@ export function pack(sheet, underway) {
     form: 1,
     born: [...sheet.born].map((id) => [id, inherited(sheet, id)]),
     edits: [...sheet.edits].flatMap(([id, edits]) => [...edits].map(([name, edit]) => /** @type {Kept["edits"][number]} */ ([id, name, edit.text, edit.base ?? null]))),
-    gone: [...sheet.gone.keys()],
+    gone: [...sheet.gone].map(([id, { seen }]) => [id, seen]),
     underway: underway && {
       key: underway.key,
       items: underway.items.map((item) => ({ id: item.id, operation: item.operation, texts: Object.fromEntries([...item.edits].map(([name, edit]) => [name, edit.text])) })),
@@ -53,7 +55,13 @@ export function unpack(sheet, kept) {
     if (!sheet.rows.has(here(id))) lost.push({ id, name, text });
     else if (sheet.columns.has(name)) sheet.put(here(id), name, sheet.read(here(id), name, text), { base });
   }
-  for (const id of kept.gone) if (sheet.rows.has(here(id))) sheet.gone.set(here(id), { state: "unsaved", reason: "" });
+  for (const one of kept.gone) {
+    const [id, seen] = typeof one === "string" ? [here(one), null] : [here(one[0]), one[1]];
+    const row = sheet.rows.get(id);
+    if (!row) continue;
+    sheet.gone.set(id, { ...removal(sheet, id), ...(seen ? { seen } : {}) });
+    reconsider(sheet, row);
+  }
   sheet.tell([...ids.values(), ...kept.edits.map(([id]) => here(id))], true);
   return { batch: underway(sheet, kept, here), lost, many: kept.edits.length + kept.gone.length };
 }

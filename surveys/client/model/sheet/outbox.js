@@ -4,6 +4,7 @@
  */
 
 import { Lost, Problem } from "../problems.js";
+import { removal } from "./removals.js";
 
 /** @typedef {import("./sheet.js").Sheet} Sheet */
 /** @typedef {import("./sheet.js").Edit} Edit */
@@ -152,7 +153,8 @@ export class Outbox {
   land(batch) {
     for (const item of batch.items) {
       for (const edit of item.edits.values()) this.sheet.flight.delete(edit);
-      if (item.operation.op === "remove" && this.sheet.gone.has(item.id)) this.sheet.gone.set(item.id, { state: "unsaved", reason: "" });
+      const gone = this.sheet.gone.get(item.id);
+      if (item.operation.op === "remove" && gone?.state === "saving") this.sheet.gone.set(item.id, { ...gone, state: "unsaved" });
     }
     this.sheet.tell(batch.items.map((item) => item.id));
   }
@@ -199,7 +201,7 @@ export class Outbox {
   /** @param {Batch} batch @param {Problem} problem */
   async refused(batch, problem) {
     if (problem.status === 412) {
-      if (problem.current) this.sheet.rebase(problem.current);
+      if (problem.current) this.sheet.load([problem.current]);
       await this.ways.catchUp();
       // If what is known is still as old as it was, it would be refused for ever.
       if (batch.items.every((item) => item.operation.version === this.sheet.rows.get(item.id)?.version)) this.markAll(batch, problem.message);
@@ -250,7 +252,7 @@ export class Outbox {
 
   /** @param {Item} item @param {string} reason */
   markItem(item, reason) {
-    if (item.operation.op === "remove") this.sheet.gone.set(item.id, { state: "refused", reason });
+    if (item.operation.op === "remove") this.sheet.gone.set(item.id, { ...(this.sheet.gone.get(item.id) ?? removal(this.sheet, item.id)), state: "refused", reason });
     for (const name of item.edits.keys()) this.sheet.refuse(item.id, name, reason);
   }
 

@@ -4,6 +4,7 @@
  */
 
 import { writable } from "./columns.js";
+import { reconsider, returned, settleRemoval, standing } from "./removals.js";
 import { read, same, textOf } from "./readings.js";
 
 /** @typedef {import("./columns.js").Column} Column */
@@ -22,9 +23,10 @@ import { read, same, textOf } from "./readings.js";
  * @property {boolean} clash somebody else wrote another value meanwhile
  *
  * @typedef {"clean" | "unsaved" | "saving" | "saved" | "refused" | "clash"} State
- * @typedef {{ text: string, state: State, reason: string, theirs: string }} Cell
+ * @typedef {{ text: string, state: State, reason: string, theirs: string, removed?: boolean }} Cell what it holds, its state, and where two people
+ *   wrote what the other did; `removed` where one of them removed the row
  * @typedef {{ id: string, name: string, text: string }} Typed
- * @typedef {{ state: "unsaved" | "saving" | "refused", reason: string }} Removal
+ * @typedef {import("./removals.js").Removal} Removal
  *
  * @typedef {object} Told what changed, for whoever shows it
  * @property {string[]} ids rows whose cells look different now
@@ -70,7 +72,8 @@ export class Sheet {
 
   /** Rows that can be seen, those that are about to be removed left out. */
   ids() {
-    return [...this.rows.keys()].filter((id) => !this.gone.has(id) || this.gone.get(id)?.state === "refused");
+    const leaving = new Set(["unsaved", "saving"]);
+    return [...this.rows.keys()].filter((id) => !leaving.has(this.gone.get(id)?.state ?? ""));
   }
 
   /** @param {string} id @param {string} name */
@@ -127,7 +130,8 @@ export class Sheet {
       return { text, state: "refused", reason: "This is needed before the row can be saved.", theirs: "" };
     }
     const gone = this.gone.get(id);
-    if (gone?.state === "refused") return { text, state: "refused", reason: `Not removed. ${gone.reason}`, theirs: "" };
+    const back = gone && returned(this, gone, id, name);
+    if (back) return back;
     return { text, state: this.saved.get(id)?.has(name) ? "saved" : "clean", reason: "", theirs: "" };
   }
 
@@ -143,26 +147,28 @@ export class Sheet {
    */
   load(rows) {
     const fresh = rows.some((row) => !this.rows.has(row.id));
-    for (const row of rows) this.rebase(row);
-    this.tell(rows.map((row) => row.id), fresh);
+    const back = rows.filter((row) => this.rebase(row));
+    this.tell(rows.map((row) => row.id), fresh || back.length > 0);
   }
 
   /**
    * A record as it now is. What was typed over a value that is still there is simply sent again; over another, it is a clash; if it is the
    * same as theirs there is nothing left to save.
    * @param {Row} row
+   * @returns {boolean} whether a row that was to go came back into sight, since somebody else changed it
    */
   rebase(row) {
     const known = this.rows.get(row.id);
-    if (known && known.version > row.version) return;
+    if (known && known.version > row.version) return false;
     this.rows.set(row.id, row);
-    const edits = this.edits.get(row.id);
-    if (!edits) return;
+    const back = reconsider(this, row);
+    const edits = this.edits.get(row.id) ?? new Map();
     for (const [name, edit] of [...edits]) {
       const now = row[name];
       if (edit.fault === "" && same(now, edit.value)) this.drop(row.id, name);
       else if (!same(now, edit.base) && !this.flight.has(edit)) edits.set(name, { ...edit, clash: true });
     }
+    return back;
   }
 
   /** @param {string} id @param {string} name */
@@ -233,7 +239,7 @@ export class Sheet {
     for (const [name, edit] of edits ?? []) {
       if (edit.refusal) edits?.set(name, { ...edit, refusal: "" });
     }
-    if (this.gone.get(id)?.state === "refused") this.gone.delete(id);
+    if (["refused", "clash"].includes(this.gone.get(id)?.state ?? "")) this.gone.delete(id);
   }
 
   /** @param {string} id @param {string} name @param {string} refusal */
@@ -244,6 +250,7 @@ export class Sheet {
 
   /** Of both values in a clash, the one typed here. @param {string} id @param {string} name */
   keepMine(id, name) {
+    settleRemoval(this, id, "removal");
     const edit = this.edit(id, name);
     if (!edit?.clash) return;
     this.edits.get(id)?.set(name, { ...edit, clash: false, base: this.rows.get(id)?.[name] });
@@ -252,6 +259,7 @@ export class Sheet {
 
   /** Of both values in a clash, the one recorded; or back from what was refused. @param {string} id @param {string} name */
   takeTheirs(id, name) {
+    settleRemoval(this, id, "change");
     this.drop(id, name);
     this.tell([id]);
   }
@@ -270,7 +278,8 @@ export class Sheet {
 
   /** @returns {{ unsaved: number, refused: number, clashes: number }} */
   counts() {
-    const found = { unsaved: this.gone.size, refused: 0, clashes: 0 };
+    const found = { unsaved: 0, refused: 0, clashes: 0 };
+    for (const { state } of this.gone.values()) found[state === "refused" ? "refused" : state === "clash" ? "clashes" : "unsaved"] += 1;
     for (const edits of this.edits.values()) {
       for (const edit of edits.values()) {
         if (edit.fault || edit.refusal) found.refused += 1;
@@ -283,6 +292,7 @@ export class Sheet {
 
   /** The cells of that state, in order. @param {State} state @returns {{ id: string, name: string }[]} */
   inState(state) {
-    return [...this.edits].flatMap(([id, edits]) => [...edits.keys()].map((name) => ({ id, name }))).filter((one) => this.cell(one.id, one.name).state === state);
+    const typed = [...this.edits].flatMap(([id, edits]) => [...edits.keys()].map((name) => ({ id, name })));
+    return [...typed, ...standing(this)].filter((one) => this.cell(one.id, one.name).state === state);
   }
 }

@@ -1,6 +1,7 @@
 /** What a person did, step by step, so that it can be undone: each paste, fill or typing is one step, known by the records' ids. */
 
 import { same } from "./readings.js";
+import { removal } from "./removals.js";
 
 /** @typedef {import("./sheet.js").Sheet} Sheet */
 /** @typedef {import("./sheet.js").Row} Row */
@@ -84,7 +85,7 @@ export class Steps {
     step.gone.push({ id, row, cells });
     const underway = [...(sheet.edits.get(id)?.values() ?? [])].some((edit) => sheet.flight.has(edit));
     if (sheet.born.has(id) && !underway) sheet.forget([id]);
-    else sheet.gone.set(id, { state: "unsaved", reason: "" });
+    else sheet.gone.set(id, removal(sheet, id));
   }
 
   /** @param {Step} step */
@@ -149,7 +150,7 @@ export class Steps {
     /** @type {string[]} */
     const restore = [];
     for (const { id, row, cells } of step.gone) {
-      if (this.sheet.gone.get(id)?.state === "unsaved" || this.sheet.gone.get(id)?.state === "refused") {
+      if (this.sheet.gone.has(id) && this.sheet.gone.get(id)?.state !== "saving") {
         this.sheet.gone.delete(id);
         into.born.push(id);
       } else if (this.kind.bears && !id.startsWith("new:")) {

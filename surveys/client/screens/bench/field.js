@@ -101,6 +101,11 @@ export class FieldBox {
       refill(this.state, reason, cell.state === "refused" && !needed && [" ", button("Put back", () => this.choose("theirs"), { class: "quiet" })]);
       return;
     }
+    if (cell.removed) {
+      refill(this.state, `You removed this layer when it said “${cell.text}”. Recorded since: “${cell.theirs}”. `, button("Remove it all the same", () => this.choose("mine"), { class: "quiet" }), " ",
+        button("Keep the layer", () => this.choose("theirs"), { class: "quiet" }));
+      return;
+    }
     refill(this.state, `You: “${cell.text}”. Recorded: “${cell.theirs}”. `, button("Keep mine", () => this.choose("mine"), { class: "quiet" }), " ",
       button("Take theirs", () => this.choose("theirs"), { class: "quiet" }));
   }

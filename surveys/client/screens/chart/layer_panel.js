@@ -1,6 +1,6 @@
 /** The details of one layer: what was seen, where it stands, and all that is known of why. */
 
-import { path } from "../../lib/paths.js";
+import { path, withQuery } from "../../lib/paths.js";
 import { uvWords } from "../../model/chart/marks.js";
 import { stands, why } from "../../model/chart/why.js";
 import { button, h, link } from "../parts/dom.js";
@@ -29,7 +29,8 @@ export function layerPanel(code, cell, chart, rulings, signal, close) {
     h("h4", null, "Why this generation"),
     h("ul", { class: "said" }, why(cell, chart, rulings).map((one) => h("li", null, one))),
     weights(code, cell, chart, signal),
-    h("p", null, link(path("projects", code, "registers", "layers", cell.layer_id), "Its record"))) };
+    h("p", null, link(path("projects", code, "registers", "layers", cell.layer_id), "Its record"), " ",
+      link(withQuery(path("projects", code, "bench", cell.sample), { layer: cell.position }), "At the bench"))) };
 }
 
 /** @param {Cell} cell */

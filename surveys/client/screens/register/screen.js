@@ -23,6 +23,7 @@ import { columnPanel } from "./column.js";
 import { GRID_KEYS } from "./keys.js";
 import { lookPanel } from "./look.js";
 import { Live } from "./live.js";
+import { benchAddress, keptWidths } from "./places.js";
 import { presence } from "./presence.js";
 import { printed } from "./printed.js";
 import { statusBar } from "./status.js";
@@ -72,6 +73,7 @@ class RegisterScreen {
       desk: this.desk, here: () => this.surface?.here() ?? null, goTo: (id, name) => this.surface?.goTo(id, name), send: () => this.written(),
       waiting: () => this.live.waiting, by: (id) => this.live.by.get(id) ?? "", leave: () => this.surface?.access.focus(),
       address: (id) => path("projects", project.code, "registers", kind.name, id), unsaved: (any) => visit.unsaved(any),
+      bench: (id) => benchAddress(project.code, this.desk, id),
     });
     this.search = h("input", { type: "search", id: "search", "data-search": true, value: this.desk.look.search, oninput: () => this.searched() });
     this.column = columnPanel(this.desk, (look) => this.look(look), (name, opener) => this.backFrom(name, opener));
@@ -136,7 +138,7 @@ class RegisterScreen {
       resized: (widths) => localStorage.setItem(this.widthsKey, JSON.stringify(widths)),
       reordered: (names) => this.look(reordered(desk.look, desk.sheet.columns.values(), names)),
       column: (name, opener) => this.column.toggle(name, opener),
-    }, widths(this.widthsKey));
+    }, keptWidths(this.widthsKey));
     this.surface = surface;
     new Keys(surface, {
       undo: () => this.undone(desk.undo(), "Undone"), redo: () => this.undone(desk.redo(), "Done again"),
@@ -282,15 +284,5 @@ class RegisterScreen {
     this.surface?.destroy();
     this.surface = null;
     refill(this.place);
-  }
-}
-
-/** @param {string} key @returns {Record<string, number>} */
-function widths(key) {
-  try {
-    const kept = JSON.parse(localStorage.getItem(key) ?? "{}");
-    return typeof kept === "object" && kept !== null ? kept : {};
-  } catch {
-    return {};
   }
 }

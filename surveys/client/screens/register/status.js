@@ -16,6 +16,7 @@ import { button, h, link, refill } from "../parts/dom.js";
  * @property {(id: string) => string} by who wrote a record last
  * @property {() => void} leave back to the grid
  * @property {(id: string) => string} address of a record's own page
+ * @property {(id: string) => string} bench where the record lies at the bench; "" if it does not
  * @property {(any: boolean) => void} unsaved
  */
 
@@ -97,18 +98,25 @@ export function statusBar(asked) {
     const column = desk.sheet.column(here.name);
     const now = desk.sheet.cell(here.id, here.name);
     const name = desk.sheet.text(here.id, desk.kind.key) || `new ${desk.kind.one}`;
+    const bench = asked.bench(here.id);
     refill(cell, h("span", { class: "where" }, here.id.startsWith("new:") ? name : link(asked.address(here.id), name), `, ${column.label}`), " ", ...telling(here.id, here.name, now),
-      now.state === "clean" && column.hint && h("span", { class: "hint" }, column.hint));
+      bench && [link(bench, "At the bench"), " "], now.state === "clean" && column.hint && h("span", { class: "hint" }, column.hint));
   }
 
   /** @param {string} id @param {string} name @param {Cell} now */
   function telling(id, name, now) {
     if (now.state === "refused") {
       const edited = desk.sheet.edit(id, name);
+      if (!edited && desk.sheet.gone.has(id)) return [h("strong", null, "✕ Refused. "), `${now.reason} `, button("Keep the row", () => choose(() => desk.sheet.takeTheirs(id, name)), { class: "quiet" })];
       return [h("strong", null, "✕ Refused. "), `${now.reason} `, edited && button("Put back what is recorded", () => choose(() => desk.sheet.takeTheirs(id, name)), { class: "quiet" })];
     }
     if (now.state !== "clash") return [];
     const by = asked.by(id) || "somebody else";
+    if (now.removed) {
+      return [h("strong", null, "≠ You removed this row. "), `It said “${now.text}”; ${by} has since written “${now.theirs}”. `,
+        button("Remove it all the same", () => choose(() => desk.sheet.keepMine(id, name)), { class: "quiet" }), " ",
+        button("Keep the row", () => choose(() => desk.sheet.takeTheirs(id, name)), { class: "quiet" })];
+    }
     return [h("strong", null, "≠ Two values. "), `You: “${now.text}”. Recorded by ${by}: “${now.theirs}”. `,
       button(`Keep mine: ${short(now.text)}`, () => choose(() => desk.sheet.keepMine(id, name)), { class: "quiet" }), " ",
       button(`Take theirs: ${short(now.theirs)}`, () => choose(() => desk.sheet.takeTheirs(id, name)), { class: "quiet" })];
