@@ -65,6 +65,7 @@ def _reading(one: readings.Reading, loaded: Loaded) -> dict[str, Any]:
             "fewest": one.neighbours.fewest,
             "median": one.neighbours.median,
             "most": one.neighbours.most,
+            "earlier": one.neighbours.earlier,
         },
         "conclusion": one.conclusion,
         "certainty": None if one.certainty is None else round(one.certainty, 6),

@@ -3,7 +3,8 @@
 The generation in force is the last that the element carries and that is not later than the year. Its probability is a difference of
 two: as the generations of a space are ordered, 'generation c was painted by then and the next one that the element carries was not' has
 the probability P(year of c ≤ y) - P(year of the next ≤ y). Where a space has no distribution, bounds say 'certainly', 'certainly
-not' or 'unknown', and an unknown probability is None, never a number. 'No evidence' is an answer.
+not' or 'unknown', and an unknown probability is None, never a number. A film that may belong to another generation brings that doubt
+along (`as_of`, Notes). 'No evidence' is an answer.
 
 The finish is what of that campaign was meant to be seen, or makes what is seen: paint, limewash, distemper, stain, paper, glaze, varnish,
 leaf, a graining ground; not what prepares for it (size, knotting, filler, primer, undercoat, plaster skim, paste) or lies on it

@@ -43,6 +43,9 @@ def as_of(elements: Iterable[Element], generations: Mapping[str, Sequence[Genera
     c_j is in force with probability q_j - q_(j+1), and nothing that is recorded is with 1 - q_1. Where some q is unknown, the last
     generation that is certainly not later is in force, those whose q is unknown are alternatives, and no probability is given.
 
+    What is in force is a film, and a film may stand in the wrong generation: q_j is the mean over the generation in which its layers are
+    placed and their runners-up, weighted by their probabilities, and never above that of the films below it.
+
     Cost: proportional to layers and generations, and to the square of the readings of one finish.
     """
     reached = {
@@ -83,7 +86,7 @@ def _answer(
     gap = _nothing_recorded(element, ordinals)
     if gap:
         return _none(element, samples, (), gap, told)
-    ranked = _ranked(ordinals, [reached[one] for one in ordinals])
+    ranked = _ranked(ordinals, _as_placed(element, ordinals, reached))
     candidates = [
         Candidate(ordinal, chance, None if ordinal is None else finish_of(element, ordinal, known[element.space, ordinal].technique))
         for ordinal, chance in ranked
@@ -109,6 +112,33 @@ def _nothing_recorded(element: Element, ordinals: Sequence[int]) -> str:
     if not ordinals:
         return f"none of its {_count(layers, 'layer')} is placed in a generation yet."
     return ""
+
+
+def _as_placed(element: Element, ordinals: Sequence[int], reached: Mapping[int, float | None]) -> list[float | None]:
+    """How surely the films that stand in each generation were there: by where they may belong, and by when that was painted."""
+    found: list[float | None] = []
+    lowest = 1.0
+    for ordinal in ordinals:
+        chance = reached[ordinal]
+        weights = _weights(element, ordinal)
+        known = [(weight, reached.get(one)) for one, weight in weights.items()]
+        certain = [(weight, value) for weight, value in known if value is not None]
+        if chance is not None and certain:
+            chance = min(lowest, sum(weight * value for weight, value in certain) / sum(weight for weight, _ in certain))
+            lowest = chance
+        found.append(chance)
+    return found
+
+
+def _weights(element: Element, ordinal: int) -> dict[int, float]:
+    """The generations in which films that stand in one may belong, by the confidence of their placement; of one that is held, only that."""
+    weights: dict[int, float] = {}
+    for layer in (one for sample in element.samples for one in sample.layers if one.generation == ordinal):
+        sure = layer.held or layer.confidence is None
+        weights[ordinal] = weights.get(ordinal, 0.0) + (1.0 if sure else layer.confidence or 0.0)
+        if not sure and layer.runner_up is not None and layer.runner_up_confidence:
+            weights[layer.runner_up] = weights.get(layer.runner_up, 0.0) + layer.runner_up_confidence
+    return weights if sum(weights.values()) > 0 else {ordinal: 1.0}
 
 
 def _ranked(ordinals: Sequence[int], reached: Sequence[float | None]) -> list[tuple[int | None, float | None]]:

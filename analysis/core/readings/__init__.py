@@ -13,7 +13,7 @@ of the space carry each generation), times how likely its base, its residues and
 
 from analysis.core.readings.reading import read_elements
 from analysis.core.readings.values import CONCLUSIONS, HISTORIES, Making, Neighbours, Reading, Span
-from analysis.core.readings.weighing import Signs, chance_of_start, weigh
+from analysis.core.readings.weighing import Signs, Weighed, weigh
 
 __all__ = [
     "CONCLUSIONS",
@@ -23,7 +23,7 @@ __all__ = [
     "Reading",
     "Signs",
     "Span",
-    "chance_of_start",
+    "Weighed",
     "read_elements",
     "weigh",
 ]

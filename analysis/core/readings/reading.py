@@ -1,17 +1,24 @@
 """Reading each element of a structure against the others of its space."""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from analysis.core.elements import Element, Sample, carried
 from analysis.core.readings.saying import because, sentence
 from analysis.core.readings.values import Making, Neighbours, Reading, Span
-from analysis.core.readings.weighing import CLEAREST, VAGUEST, Signs, weigh
+from analysis.core.readings.weighing import Signs, weigh
 
 ENOUGH: Final = 0.6
 """A history is the conclusion from this probability on."""
 TOGETHER: Final = 0.75
 """Inserted and stripped are told together from this probability of both."""
+PLASTER: Final = frozenset(("wall", "ceiling", "cornice", "frieze", "ceiling rose", "soffit", "masonry"))
+"""Classes that are often painted apart from the joinery, in other materials and in other years (common practice): what one of them does
+not share with joinery was not therefore brought from elsewhere."""
+COMPARABLE: Final = 2
+"""So many like neighbours must carry older paint before generations that none of them shows count as foreign."""
 UNSEEN: Final = ("detached", "not reached")
 BARED: Final = ("scraped or scorched", "weathered")
 
@@ -62,14 +69,12 @@ def read_elements(
 def _read(element: Element, others: Sequence[Element], spans: Sequence[Span], makings: Sequence[Making]) -> Reading:
     mine = carried(element)
     theirs = [(other, set(carried(other))) for other in others if carried(other)]
-    shared = [span.ordinal for span in spans if any(span.ordinal in found for _, found in theirs)]
-    foreign = _foreign(mine, set(shared)) if shared else ()
+    shared = {span.ordinal for span in spans if any(span.ordinal in found for _, found in theirs)}
     known = sorted({*shared, *mine})
     could = tuple(one for one in known if _shows(element, mine, one)) if mine else tuple(known)
     missing = [one for one in could if one not in mine]
     first, last = (mine[0], mine[-1]) if mine else (None, None)
-    neighbours = _neighbours([len(found) for _, found in theirs])
-    conclusion, certainty, chances, why = _conclude(element, mine, shared, foreign, theirs, spans, makings)
+    drawn = _conclude(element, mine, shared, known, theirs, spans, makings)
     found = Reading(
         element=element.key,
         space=element.space,
@@ -81,22 +86,17 @@ def _read(element: Element, others: Sequence[Element], spans: Sequence[Span], ma
         missing_before=tuple(one for one in missing if first is not None and one < first),
         missing_between=tuple(one for one in missing if first is not None and last is not None and first < one < last),
         missing_after=tuple(one for one in missing if last is not None and one > last),
-        foreign=foreign,
-        neighbours=neighbours,
-        conclusion=conclusion,
-        certainty=certainty,
-        chances=chances,
-        because=why,
+        begins=drawn.begins,
+        foreign=tuple(one for one in mine if one not in shared) if shared else (),
+        neighbours=_neighbours([found for _, found in theirs], drawn.begins),
+        conclusion=drawn.word,
+        certainty=drawn.certainty,
+        chances=drawn.chances,
+        because=drawn.because,
         samples=tuple(sorted(sample.key for sample in element.samples if any(one.generation is not None for one in sample.layers))),
         sentence="",
     )
     return sentence(found, element, spans)
-
-
-def _foreign(mine: Sequence[int], shared: set[int]) -> tuple[int, ...]:
-    """The lowest generations that no other element shows."""
-    count = next((index for index, one in enumerate(mine) if one in shared), len(mine))
-    return tuple(mine[:count])
 
 
 def _shows(element: Element, mine: Sequence[int], ordinal: int) -> bool:
@@ -112,73 +112,89 @@ def _placed(element: Element) -> list[Sample]:
     return [sample for sample in element.samples if any(layer.generation is not None for layer in sample.layers)]
 
 
-def _neighbours(counts: Sequence[int]) -> Neighbours:
-    ordered = sorted(counts)
+def _neighbours(theirs: Sequence[set[int]], begins: int | None) -> Neighbours:
+    ordered = sorted(len(found) for found in theirs)
     if not ordered:
-        return Neighbours(0, 0, 0, 0)
-    return Neighbours(len(ordered), ordered[0], ordered[(len(ordered) - 1) // 2], ordered[-1])
+        return Neighbours(0, 0, 0, 0, 0)
+    earlier = sum(1 for found in theirs if begins is not None and min(found) < begins)
+    return Neighbours(len(ordered), ordered[0], ordered[(len(ordered) - 1) // 2], ordered[-1], earlier)
 
 
-Conclusion = tuple[str, float | None, tuple[tuple[str, float], ...], tuple[str, ...]]
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    word: str
+    begins: int | None = None
+    certainty: float | None = None
+    chances: tuple[tuple[str, float], ...] = ()
+    because: tuple[str, ...] = ()
 
 
 def _conclude(
     element: Element,
     mine: Sequence[int],
-    shared: Sequence[int],
-    foreign: Sequence[int],
+    shared: set[int],
+    known: Sequence[int],
     theirs: Sequence[tuple[Element, set[int]]],
     spans: Sequence[Span],
     makings: Sequence[Making],
-) -> Conclusion:
+) -> _Drawn:
     if not mine:
-        return "no evidence", None, (), ()
+        return _Drawn("no evidence")
     if len(shared) < 2:
-        return "undecided", None, (), ("No other element of the space shows enough to compare with.",)
-    signs = signs_of(element, mine, shared, foreign, theirs, spans, makings)
-    if signs.base == "unseen" and signs.first != 0:
-        return "beginning not seen", None, (), because(element, signs, shared, spans, makings)
-    chances = weigh(signs)
-    why = because(element, signs, shared, spans, makings)
+        return _Drawn("undecided", mine[0], because=("No other element of the space shows enough to compare with.",))
+    signs = signs_of(element, mine, shared, known, theirs, spans, makings)
+    if signs.base == "unseen" and mine[0] != known[0]:
+        return _Drawn("beginning not seen", mine[0], because=because(element, signs, known, mine[0], makings))
+    weighed = weigh(signs)
+    chances = weighed.chances
     best = max(chances, key=lambda one: chances[one])
+    # What stands there is its own: the first that it carries from there on.
+    begins = next((one for one in mine if one >= known[weighed.begins[best]]), mine[0])
+    if best == "from the start":
+        begins = mine[0]
     told = tuple(chances.items())
+    why = because(element, signs, known, begins, makings)
+    if best == "reused" and _older(element, begins, theirs) < COMPARABLE:
+        what = "plaster" if element.element_class in PLASTER else "joinery"
+        return _Drawn(
+            "undecided", mine[0], None, (), (*why, f"Too little {what} with older paint stands beside it to tell what it brought.")
+        )
     if chances[best] >= ENOUGH:
-        return best, chances[best], told, why
+        return _Drawn(best, begins, chances[best], told, why)
     either = chances["inserted"] + chances["stripped"]
     if either >= TOGETHER:
-        return "inserted or stripped", either, told, why
-    return "undecided", chances[best], told, why
+        return _Drawn("inserted or stripped", begins, either, told, why)
+    return _Drawn("undecided", mine[0], chances[best], told, why)
+
+
+def _older(element: Element, begins: int, theirs: Sequence[tuple[Element, set[int]]]) -> int:
+    """How many neighbours of its kind carry paint older than where its own sequence begins."""
+    like = [found for other, found in theirs if (other.element_class in PLASTER) == (element.element_class in PLASTER)]
+    return sum(1 for found in like if min(found) < begins)
 
 
 def signs_of(
     element: Element,
     mine: Sequence[int],
-    shared: Sequence[int],
-    foreign: Sequence[int],
+    shared: set[int],
+    known: Sequence[int],
     theirs: Sequence[tuple[Element, set[int]]],
     spans: Sequence[Span],
     makings: Sequence[Making],
 ) -> Signs:
     """What an element shows, for weighing; parameters as they are in `read_elements`, the rest derived from them."""
-    first = next((index for index, one in enumerate(shared) if one in mine), None)
-    alone = sum(1 for other, found in theirs for one in found if _is_alone(one, other, element, theirs))
-    total = sum(len(found) for _, found in theirs)
+    counted = Counter(one for _, found in theirs for one in found)
+    alone = sum(1 for one, many in counted.items() if many == 1 and one not in mine)
+    usual = (alone + 1) / (sum(counted.values()) + 2)
     return Signs(
-        rates=tuple(_rate(one, theirs) for one in shared),
-        first=first,
-        foreign=len(foreign),
-        foreign_rate=(alone + 1) / (total + 2),
-        doubt=_doubt(element, None if first is None else shared[first]),
+        rates=tuple(_rate(one, theirs) if one in shared else usual for one in known),
+        shown=tuple(one in mine for one in known),
+        alone=tuple(one not in shared for one in known),
+        open=tuple(_open(element, one) for one in known),
         base=_base(element),
         residue=any(_residue(sample) for sample in _placed(element)),
-        possible=tuple(_possible(shared, spans, makings)),
+        possible=tuple(_possible(known, spans, makings)),
     )
-
-
-def _is_alone(ordinal: int, owner: Element, element: Element, theirs: Sequence[tuple[Element, set[int]]]) -> bool:
-    if ordinal in carried(element):
-        return False
-    return not any(ordinal in found for other, found in theirs if other is not owner)
 
 
 def _rate(ordinal: int, theirs: Sequence[tuple[Element, set[int]]]) -> float:
@@ -195,15 +211,16 @@ def _shows_start(other: Element, found: set[int], ordinal: int) -> bool:
     return ordinal < max(found) or any(sample.top_state == "complete" for sample in _placed(other))
 
 
-def _doubt(element: Element, ordinal: int | None) -> float:
-    """Chance that the first generation is misplaced: that each sample's lowest layers of it are."""
+def _open(element: Element, ordinal: int) -> float:
+    """What the confidence of the films in a generation leaves open: that each sample's are misplaced."""
     missed = 1.0
     for sample in element.samples:
-        known = [1.0 if layer.held else layer.confidence for layer in sample.layers if layer.generation == ordinal]
-        numbers = [one for one in known if one is not None]
-        if numbers:
-            missed *= 1.0 - max(numbers)
-    return min(VAGUEST, max(CLEAREST, missed if missed < 1.0 else CLEAREST))
+        known = [
+            1.0 if layer.held or layer.confidence is None else layer.confidence for layer in sample.layers if layer.generation == ordinal
+        ]
+        if known:
+            missed *= 1.0 - max(known)
+    return 0.0 if missed == 1.0 and ordinal not in carried(element) else missed
 
 
 def _base(element: Element) -> str:
@@ -221,13 +238,13 @@ def _residue(sample: Sample) -> bool:
     return lowest.kind == "residue" or lowest.completeness == "trace" or lowest.lower_boundary in BARED
 
 
-def _possible(shared: Sequence[int], spans: Sequence[Span], makings: Sequence[Making]) -> list[int]:
-    """Before which of the shared generations the element may have come, by what is said of its making."""
-    known = {span.ordinal: span for span in spans}
+def _possible(known: Sequence[int], spans: Sequence[Span], makings: Sequence[Making]) -> list[int]:
+    """Before which generations the element may have come, by what is said of its making."""
+    bounds = {span.ordinal: span for span in spans}
     found = []
-    for index, ordinal in enumerate(shared):
-        after = known[shared[index - 1]].earliest if index else None
-        before = known[ordinal].latest
+    for index, ordinal in enumerate(known):
+        after = bounds[known[index - 1]].earliest if index else None
+        before = bounds[ordinal].latest
         fits = all(
             (one.earliest is None or before is None or one.earliest <= before)
             and (one.latest is None or after is None or one.latest >= after)

@@ -8,15 +8,18 @@ from analysis.core.readings.values import Making, Reading, Span
 from analysis.core.readings.weighing import Signs
 
 
-def because(element: Element, signs: Signs, shared: Sequence[int], spans: Sequence[Span], makings: Sequence[Making]) -> tuple[str, ...]:
+def because(element: Element, signs: Signs, known: Sequence[int], begins: int, makings: Sequence[Making]) -> tuple[str, ...]:
     """What a reading rests on, as sentences; nothing of it is a conclusion."""
     said = []
-    lacks = signs.first if signs.first is not None else len(shared)
+    older = [index for index, one in enumerate(known) if one < begins and not signs.alone[index]]
+    lacks = [index for index in older if not signs.shown[index]]
     if lacks:
         rarest = 1.0
-        for rate in signs.rates[:lacks]:
-            rarest *= 1.0 - rate
-        which = f"generation {shared[0]}" if lacks == 1 else f"the {lacks} generations before its first"
+        for index in lacks:
+            rarest *= 1.0 - signs.rates[index]
+        which = (
+            f"generation {known[lacks[0]]}" if len(lacks) == 1 else f"all {len(lacks)} generations that it lacks before generation {begins}"
+        )
         said.append(
             f"An element that stood from the start would lack {which} in about {_percent(rarest)} of cases, as the others carry them."
         )
@@ -26,12 +29,18 @@ def because(element: Element, signs: Signs, shared: Sequence[int], spans: Sequen
     said += [f"The base is {state} in {_list(sorted(names))}." for state, names in sorted(by_state.items())]
     if signs.residue:
         said.append("Residue, traces, or a scraped, scorched or weathered surface lie under its first film.")
-    if signs.foreign:
-        said.append(f"Its lowest {_count(signs.foreign, 'generation')} {'is' if signs.foreign == 1 else 'are'} shown by no other element.")
+    own = [str(one) for index, one in enumerate(known) if signs.alone[index] and one < begins]
+    if own:
+        said.append(
+            f"{'Generation' if len(own) == 1 else 'Generations'} {_list(own)} {'is' if len(own) == 1 else 'are'} shown by no other element."
+        )
     for one in makings:
         said.append(f"{one.label} says that it was made {_made(one)}{_against(one, signs)}.")
-    if signs.doubt > 0.25:
-        said.append("Its first generation is placed with little confidence.")
+    unsure = [str(one) for index, one in enumerate(known) if signs.shown[index] and signs.open[index] > 0.5 and one <= begins]
+    if unsure:
+        said.append(
+            f"Its films in {'generation' if len(unsure) == 1 else 'generations'} {_list(unsure)} are placed with little confidence."
+        )
     return tuple(said)
 
 
@@ -77,29 +86,38 @@ def _neighbours(found: Reading) -> str:
 
 
 def _conclusion(found: Reading, spans: Sequence[Span]) -> str:
-    start = found.carried[len(found.foreign)] if len(found.foreign) < len(found.carried) else None
-    at = "it starts" if start is None else f"it starts at generation {start}{_years(start, spans)}"
+    assert found.begins is not None
+    at = f"it starts at generation {found.begins}{_years(found.begins, spans)}"
     sure = "" if found.certainty is None else f" ({_percent(found.certainty)})"
-    lowest = min((span.ordinal for span in spans), default=1)
+    below = [str(one) for one in found.carried if one < found.begins]
+    which = f"{'generation' if len(below) == 1 else 'generations'} {_list(below)}" if below else ""
     if found.conclusion == "reused":
-        count = len(found.foreign)
-        if not count:
-            return f"{at}, and was perhaps brought from elsewhere{sure}"
-        what = f"its lowest {_count(count, 'generation')} {'fits' if count == 1 else 'fit'} none of the space"
-        return f"{what}: brought from elsewhere{'' if start is None else f' before generation {start}{_years(start, spans)}'}{sure}"
+        what = f"its films in {which} fit no neighbour" if below else "its films fit no neighbour"
+        return f"{what}: brought from elsewhere, and set up before generation {found.begins}{_years(found.begins, spans)}{sure}"
+    misplaced = f", if what stands in {which} is misplaced" if below else ""
     if found.conclusion == "from the start":
-        if found.first == lowest:
-            return f"it reaches generation {lowest}{sure}"
-        return f"{at}, as an element may that the earlier campaigns left out{sure}"
-    return {
-        "inserted": f"{at}: inserted about then{sure}",
-        "stripped": f"{at}: stripped before{sure}",
-        "inserted or stripped": f"{at}: inserted about then or stripped before{sure}; {_what_would_tell(found)}",
+        return _from_the_start(found, at, sure, spans)
+    if found.conclusion == "inserted or stripped":
+        return f"{at}{misplaced}: inserted about then or stripped before{sure}; {_what_would_tell(found)}"
+    said = {
+        "inserted": f"{at}{misplaced}: inserted about then{sure}",
+        "stripped": f"{at}{misplaced}: stripped before{sure}",
         "beginning not seen": f"{at}, but no sample reaches its substrate, so its beginning is not seen",
-    }.get(
-        found.conclusion,
-        f"{at}, and what it shows does not decide between {_likeliest(found)}" if found.chances else f"{at}, and nothing decides why",
-    )
+    }
+    undecided = f"what it shows does not decide between {_likeliest(found)}" if found.chances else "nothing decides why"
+    return said.get(found.conclusion, f"{at}, and {undecided}")
+
+
+def _from_the_start(found: Reading, at: str, sure: str, spans: Sequence[Span]) -> str:
+    lowest = min(span.ordinal for span in spans)
+    near = found.neighbours
+    if found.first == lowest:
+        return f"it reaches generation {lowest}{sure}"
+    if near.earlier == 0:
+        return f"{at}, as early as any of them{sure}"
+    if near.earlier * 2 <= near.elements:
+        return f"{at}, as early as all but {near.earlier} of them{sure}"
+    return f"{at}, as an element may that the earlier campaigns left out{sure}"
 
 
 def _what_would_tell(found: Reading) -> str:

@@ -54,12 +54,15 @@ class Neighbours:
         How many elements there are with placed layers; the rest describes them.
     fewest, median, most : int
         Of the generations carried; 0 without neighbours. The median is the lower of the two middle ones.
+    earlier : int
+        How many of them carry a generation older than that at which this element begins.
     """
 
     elements: int
     fewest: int
     median: int
     most: int
+    earlier: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +81,11 @@ class Reading:
         above a top that every sample has lost).
     missing_before, missing_between, missing_after : tuple of int
         Those that it could and does not: before its first, between, after its last.
+    begins : int, optional
+        Ordinal of the generation at which its own sequence in this space begins, by the conclusion: what it carries below is misplaced,
+        or was brought along. Its first generation where nothing was weighed; None when none of its layers is placed.
     foreign : tuple of int
-        The lowest that it carries, where no other element of the space shows them.
+        The generations that it carries and no other element of the space shows.
     neighbours : Neighbours
     conclusion : str
         One of `CONCLUSIONS`.
@@ -105,6 +111,7 @@ class Reading:
     missing_before: tuple[int, ...]
     missing_between: tuple[int, ...]
     missing_after: tuple[int, ...]
+    begins: int | None
     foreign: tuple[int, ...]
     neighbours: Neighbours
     conclusion: str

@@ -1,8 +1,11 @@
 """How likely each history of an element is, given what its samples show."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
 
 from analysis.core.readings.values import HISTORIES
 
@@ -21,33 +24,38 @@ was not there."""
 SIGN: Final = {"stripped": 0.45, "otherwise": 0.05}
 """How likely residues, traces below the first film, or a scraped, scorched or weathered surface are to be seen."""
 
-FOREIGN: Final = (0.15, 0.25, 0.30)
-"""How likely 0, 1, 2 foreign generations are to be told apart on a reused element; each further one is half as likely."""
+MISPLACED: Final = 0.03
+DOUBTFUL: Final = 0.25
+"""How likely a film is placed in a generation that was over before the element came: three in a hundred (of the surest placements
+about one in twenty is wrong, and more of them too low than too high), or a quarter of what the confidence of the placement leaves open,
+whichever is more."""
+
+BROUGHT: Final = 0.25
+BROUGHT_ALONE: Final = 0.50
+"""How likely a film that came with a reused element is placed in a given older generation of the space, by chance; and in one that
+nothing else shows."""
+
+ALONE: Final = 3
+"""More generations than three that nothing else shows say no more than three: what keeps one film from being matched keeps the next."""
 
 AGAINST_EVIDENCE: Final = 0.05
 """How likely a history is to be true although a statement on the making of the element speaks against it: statements err too."""
 
-CLEAREST: Final = 0.02
-VAGUEST: Final = 0.5
-"""The chance that the first generation is misplaced is taken from the confidence of its layers, and held within these."""
-
 
 @dataclass(frozen=True, slots=True)
 class Signs:
-    """What an element shows.
+    """What an element shows, generation by generation of its space, oldest first; and what its base shows.
 
     Parameters
     ----------
     rates : tuple of float
-        For each generation of its space that other elements show, oldest first, how often an element carries it: above 0, below 1.
-    first : int, optional
-        Index into `rates` of the first that it carries; None when it carries none of them.
-    foreign : int
-        How many generations that no other element shows lie below that.
-    foreign_rate : float
-        How often a generation is carried by one element alone.
-    doubt : float
-        Chance that the first generation is misplaced.
+        How often an element that is there carries each generation: above 0, below 1.
+    shown : tuple of bool
+        Whether the element carries it.
+    alone : tuple of bool
+        Whether it is carried by this element and no other.
+    open : tuple of float
+        For those shown: what the confidence of the placement leaves open, 0 to 1; else 0.
     base : {'complete', 'stripped', 'unknown', 'unseen'}
     residue : bool
         Whether anything of an earlier coat, or of its removal, is seen at the base.
@@ -57,16 +65,31 @@ class Signs:
     """
 
     rates: tuple[float, ...]
-    first: int | None
-    foreign: int
-    foreign_rate: float
-    doubt: float
+    shown: tuple[bool, ...]
+    alone: tuple[bool, ...]
+    open: tuple[float, ...]
     base: str
     residue: bool
     possible: tuple[int, ...]
 
 
-def weigh(signs: Signs) -> dict[str, float]:
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """The answer of `weigh`.
+
+    Parameters
+    ----------
+    chances : dict of str to float
+        The probability of each of `HISTORIES`; they sum to 1.
+    begins : dict of str to int
+        For each history the likeliest index at which the element's own sequence begins; 0 from the start.
+    """
+
+    chances: dict[str, float]
+    begins: dict[str, int]
+
+
+def weigh(signs: Signs) -> Weighed:
     """Give the probability of each history.
 
     Parameters
@@ -75,71 +98,59 @@ def weigh(signs: Signs) -> dict[str, float]:
 
     Returns
     -------
-    dict of str to float
-        Each of `HISTORIES`; they sum to 1.
+    Weighed
 
     Notes
     -----
     From the start: the element carries generation g with probability rates[g]. Inserted, or stripped, before generation j (each
-    later j as likely as the others): it carries none below j, and those from j on as the others do. Reused: as inserted, and what it
-    brought shows as generations of its own. All else that bears on the history is taken as independent given the history.
+    later j as likely as the others): from j on it carries them as the others do; what stands below j is misplaced. Reused: likewise,
+    and what stands below j is what it brought, placed by chance. All else that bears on the history is taken as independent given the
+    history.
 
     Cost: proportional to the number of generations.
     """
-    late = _weights_of_coming(signs)
-    old = 1.0 if 0 in signs.possible else AGAINST_EVIDENCE
+    there = _logs(signs, signs.rates)
+    not_yet = _logs(
+        signs, tuple(max(MISPLACED, DOUBTFUL * one) if shown else MISPLACED for one, shown in zip(signs.open, signs.shown, strict=True))
+    )
+    brought = _logs(signs, tuple(BROUGHT_ALONE if one else BROUGHT for one in signs.alone))
     count = len(signs.rates)
-    shape = {
-        "from the start": old * chance_of_start(signs.rates, signs.first, [1.0, *[0.0] * (count - 1)]),
-        "inserted": chance_of_start(signs.rates, signs.first, late),
-        "stripped": old * chance_of_start(signs.rates, signs.first, [0.0, *[1.0 / max(1, count - 1)] * (count - 1)]),
-        "reused": chance_of_start(signs.rates, signs.first, late),
+    even = np.full(count - 1, 1.0 / (count - 1))
+    coming = even * np.array([1.0 if index in signs.possible else AGAINST_EVIDENCE for index in range(1, count)])
+    old = np.log(1.0 if 0 in signs.possible else AGAINST_EVIDENCE)
+    late = {
+        "inserted": np.log(coming) + _by_beginning(there, not_yet),
+        "stripped": np.log(even) + old + _by_beginning(there, not_yet),
+        "reused": np.log(coming) + _by_beginning(there, brought),
     }
-    random = 1.0 / (count + 1)
-    own = signs.foreign_rate**signs.foreign * (1.0 - signs.foreign_rate)
-    brought = FOREIGN[signs.foreign] if signs.foreign < len(FOREIGN) else FOREIGN[-1] * 0.5 ** (signs.foreign - len(FOREIGN) + 1)
-    weights = {}
+    logs = {
+        "from the start": float(there.sum()) + float(old),
+        **{history: float(np.logaddexp.reduce(one)) for history, one in late.items()},
+    }
     for history in HISTORIES:
         kind = "stripped" if history == "stripped" else "otherwise"
-        weight = PRIOR[history] * ((1.0 - signs.doubt) * shape[history] + signs.doubt * random)
-        weight *= BASE[signs.base][kind] * (SIGN[kind] if signs.residue else 1.0 - SIGN[kind])
-        weights[history] = weight * (brought if history == "reused" else own)
+        sign = SIGN[kind] if signs.residue else 1.0 - SIGN[kind]
+        logs[history] += float(np.log(PRIOR[history] * BASE[signs.base][kind] * sign))
+    highest = max(logs.values())
+    weights = {history: float(np.exp(logs[history] - highest)) for history in HISTORIES}
     total = sum(weights.values())
-    return {history: weight / total for history, weight in weights.items()}
+    begins = {"from the start": 0, **{history: int(np.argmax(one)) + 1 for history, one in late.items()}}
+    return Weighed({history: weight / total for history, weight in weights.items()}, begins)
 
 
-def _weights_of_coming(signs: Signs) -> list[float]:
-    """How likely a later element is to have come just before each generation; what evidence speaks against is unlikely."""
-    count = len(signs.rates)
-    even = 1.0 / max(1, count - 1)
-    return [0.0, *(even * (1.0 if index in signs.possible else AGAINST_EVIDENCE) for index in range(1, count))]
+def _logs(signs: Signs, rates: Sequence[float]) -> NDArray[np.float64]:
+    """The logarithm of the probability of what each generation shows; those shown alone weigh together as no more than `ALONE`."""
+    given = np.array(rates)
+    logs = np.where(signs.shown, np.log(given), np.log1p(-given))
+    many = sum(signs.alone)
+    share = min(1.0, ALONE / many) if many else 1.0
+    logs[np.array(signs.alone)] *= share
+    return logs
 
 
-def chance_of_start(rates: Sequence[float], first: int | None, coming: Sequence[float] | Mapping[int, float]) -> float:
-    """Give the probability that the first generation carried is the one that is.
-
-    Parameters
-    ----------
-    rates : sequence of float
-        How often an element that is there carries each generation, oldest first.
-    first : int, optional
-        Index of the first carried; None for none at all.
-    coming : sequence of float
-        The probability of coming (bare) just before each generation.
-
-    Returns
-    -------
-    float
-        The sum over j of coming[j] times the probability that none from j on is carried before `first`, and `first` is.
-    """
-    missed, total = 1.0, 0.0
-    if first is None:
-        for index in range(len(rates) - 1, -1, -1):
-            missed *= 1.0 - rates[index]
-            total += coming[index] * missed
-        return total
-    for index in range(first, -1, -1):
-        if index < first:
-            missed *= 1.0 - rates[index]
-        total += coming[index] * missed
-    return total * rates[first]
+def _by_beginning(there: NDArray[np.float64], before: NDArray[np.float64]) -> NDArray[np.float64]:
+    """For each j from 1 on: what stands below j as `before` says, the rest as `there` says."""
+    below = np.cumsum(before)[:-1]
+    above = np.cumsum(there[::-1])[::-1][1:]
+    total: NDArray[np.float64] = below + above
+    return total

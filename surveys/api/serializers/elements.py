@@ -36,6 +36,7 @@ class NeighboursShape(serializers.Serializer):
     fewest = serializers.IntegerField()
     median = serializers.IntegerField()
     most = serializers.IntegerField()
+    earlier = serializers.IntegerField(help_text="How many of them carry an older generation than it.")
 
 
 class HistoryChance(serializers.Serializer):

@@ -104,6 +104,22 @@ def test_published_panelling_of_1795_in_the_middle_of_its_life() -> None:
     assert "generation 1 of 1795 to 1937, is later; it was bare until then, or not yet there" in before.sentence
 
 
+def test_a_film_that_may_belong_to_another_generation_brings_that_doubt_along_by_hand() -> None:
+    # The film of generation 1 (certainly painted) may belong to generation 3 (certainly not yet): 0.6 to 0.2, so it was there with
+    # 0.6/0.8 = 3/4. The one above stands in generation 2 (certainly painted) with 0.5, held or not known otherwise, but was not there
+    # before the one below it: 3/4 too, so it is in force with 3/4 and nothing that is recorded with 1/4.
+    generations = [Generation(1, latest=1800), Generation(2, latest=1810), Generation(3, earliest=1900)]
+    lower = Layer("S/1", 1, "paint", generation=1, confidence=0.6, runner_up=3, runner_up_confidence=0.2)
+    upper = Layer("S/2", 2, "paint", generation=2, confidence=0.5)
+    one = Element("D", "1", "door leaf", samples=(Sample("S", "complete", "complete", (lower, upper)),))
+    (answer,) = as_of([one], {"1": generations}, 1850)
+    assert chances(answer) == {2: pytest.approx(0.75), None: pytest.approx(0.25)}
+    held = Layer("S/1", 1, "paint", generation=1, confidence=0.6, held=True, runner_up=3, runner_up_confidence=0.2)
+    settled = Element("D", "1", "door leaf", samples=(Sample("S", "complete", "complete", (held, upper)),))
+    (sure,) = as_of([settled], {"1": generations}, 1850)
+    assert chances(sure) == {2: 1.0}
+
+
 # --- by bounds alone, and by phases -------------------------------------------------------------------------------------------
 
 

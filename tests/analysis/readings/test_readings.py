@@ -1,5 +1,7 @@
 """Readings of elements beside their neighbours: counts, what is missing, what follows and in which words."""
 
+from dataclasses import replace
+
 import pytest
 
 from analysis.core.elements import Element, Layer, Sample
@@ -87,19 +89,37 @@ def test_evidence_that_it_is_as_old_as_the_house_makes_a_late_start_a_stripping(
     assert found.conclusion == "stripped"
 
 
-def test_lowest_layers_that_fit_nowhere_were_brought_from_elsewhere() -> None:
-    others = [element(f"N{number}", [4, 5, 6, 7, 8]) for number in range(6)]
-    found = read(element("D", [1, 2, 3, 6, 7, 8]), others=others)
-    assert found.foreign == (1, 2, 3)
+def test_films_that_fit_no_neighbour_below_a_gap_were_brought_from_elsewhere() -> None:
+    others = [element(f"N{number}", [2, 4, 5, 6, 7, 8]) for number in range(6)]
+    found = read(element("D", [1, 3, 7, 8]), others=others)
+    assert found.foreign == (1, 3)
     assert found.conclusion == "reused"
-    assert "its lowest 3 generations fit none of the space: brought from elsewhere before generation 6 of 1900 to 1910 (" in found.sentence
+    assert found.begins == 7
+    assert (
+        "its films in generations 1 and 3 fit no neighbour: brought from elsewhere, and set up before generation 7 of 1920 to 1930 ("
+        in found.sentence
+    )
+    assert "Generations 1 and 3 are shown by no other element." in found.because
 
 
-def test_what_early_campaigns_left_out_on_many_is_no_insertion() -> None:
-    others = [*(element(f"N{number}", [2, 3, 4, 5, 6, 7, 8]) for number in range(5)), element("N5", list(range(1, 9)))]
-    found = read(element("D", [2, 3, 4, 5, 6, 7, 8]), others=others)
+def test_nothing_was_brought_while_too_little_of_its_kind_with_older_paint_stands_beside_it() -> None:
+    walls = [Element(f"W{number}", "1", "wall", samples=element(f"W{number}", [2, 4, 5, 6, 7, 8]).samples) for number in range(6)]
+    found = read(element("D", [1, 3, 7, 8]), others=walls)
+    assert found.conclusion == "undecided"
+    assert found.because[-1] == "Too little joinery with older paint stands beside it to tell what it brought."
+
+
+@pytest.mark.parametrize(
+    ("older", "words"),
+    [(0, "as early as any of them"), (1, "as early as all but 1 of them"), (4, "as an element may that the earlier campaigns left out")],
+)
+def test_an_element_that_starts_later_and_may_have_stood_from_the_start_is_told_beside_the_others(older: int, words: str) -> None:
+    late = [element(f"N{number}", [2, 3, 4, 5, 6, 7, 8]) for number in range(6 - older)]
+    early = [element(f"M{number}", list(range(1, 9))) for number in range(older)]
+    found = read(element("D", [2, 3, 4, 5, 6, 7, 8], boundary=""), (Making("D", 1790, 1790, "E-01"),), [*late, *early])
     assert found.conclusion == "from the start"
-    assert "as an element may that the earlier campaigns left out" in found.sentence
+    assert found.neighbours.earlier == older
+    assert words in found.sentence
 
 
 def test_where_it_carries_few_beside_its_neighbours_the_numbers_stand_in_the_sentence() -> None:
@@ -133,15 +153,14 @@ def test_alone_in_its_space_nothing_is_weighed() -> None:
     assert found.because == ("No other element of the space shows enough to compare with.",)
 
 
-def test_a_first_generation_placed_with_little_confidence_makes_a_reading_less_sure() -> None:
-    sure = read(element("D", [5, 6, 7, 8]))
-    sample = element("D", [5, 6, 7, 8]).samples[0]
-    from dataclasses import replace
-
+def test_a_film_in_an_old_generation_that_is_placed_with_little_confidence_does_not_make_it_old() -> None:
+    sample = element("D", [1, 6, 7, 8]).samples[0]
     doubtful = replace(sample, layers=(replace(sample.layers[0], confidence=0.3), *sample.layers[1:]))
-    unsure = read(Element("D", "1", "door leaf", "wood", (doubtful,)))
-    assert dict(unsure.chances)["inserted"] < dict(sure.chances)["inserted"]
-    assert "Its first generation is placed with little confidence." in unsure.because
+    found = read(Element("D", "1", "door leaf", "wood", (doubtful,)))
+    assert found.conclusion == "inserted"
+    assert (found.first, found.begins) == (1, 6)
+    assert "it starts at generation 6 of 1900 to 1910, if what stands in generation 1 is misplaced: inserted about then" in found.sentence
+    assert "Its films in generation 1 are placed with little confidence." in found.because
 
 
 def test_the_order_of_elements_and_samples_changes_no_reading() -> None:
