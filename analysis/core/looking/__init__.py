@@ -79,13 +79,20 @@ def _sureness(stands: Standing, found: list[Doubtful]) -> dict[str, float]:
 
 
 def _best(found: list[Suggestion], most: int) -> tuple[Suggestion, ...]:
-    """The most to be gained first; of a pair of layers that is asked about twice only the better question."""
-    asked: set[frozenset[str]] = set()
+    """The most to be gained first; of one sample and one generation only the best question, for the others ask about the same."""
+    asked: set[tuple[str, ...]] = set()
     kept: list[Suggestion] = []
     for one in sorted(found, key=lambda each: (-each.gain, each.kind, each.layers)):
         if one.gain < LEAST or len(kept) == most:
             break
-        if frozenset(one.layers) not in asked or one.kind in ("UV", "pigments"):
-            asked.add(frozenset(one.layers))
+        about = _about(one)
+        if about not in asked:
+            asked.add(about)
             kept.append(one)
     return tuple(kept)
+
+
+def _about(one: Suggestion) -> tuple[str, ...]:
+    if one.kind == "layer":
+        return (one.layers[0].rpartition("/")[0], str(one.generations[0]))
+    return (one.kind, *one.layers)

@@ -108,7 +108,7 @@ def look_under_uv(stands: Standing, one: Doubtful) -> Suggestion | None:
             emissions[scenario, at] *= table[observed, at]
     gain = one.doubt - float(doubts(posteriors(one.chain, emissions), one.mates).mean())
     sample = stands.samples[one.sample]
-    told = f"Look at {sample.key} ({sample.element}, {sample.element_class}) under UV: {_many(len(blank))} of it {_is(len(blank))} not."
+    told = f"Look at {sample.key} ({sample.element}, {sample.element_class}) under UV: {_many(len(blank))} not been seen so."
     return _suggestion(stands, one, "UV", blank, gain, told)
 
 
@@ -148,8 +148,4 @@ def _suggestion(stands: Standing, one: Doubtful, kind: str, places: Sequence[int
 
 
 def _many(count: int) -> str:
-    return "1 layer" if count == 1 else f"{count} layers"
-
-
-def _is(count: int) -> str:
-    return "was" if count == 1 else "were"
+    return "1 of its layers has" if count == 1 else f"{count} of its layers have"

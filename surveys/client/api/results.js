@@ -30,3 +30,8 @@ export function years(code, tentative, signal) {
 export function why(code, layer, against, signal) {
   return read(withQuery(address(code, "layers", layer, "why"), { against }), signal);
 }
+
+/** Where to look next in a space. @param {string} code @param {string} space @param {AbortSignal} signal @returns {Promise<import("../model/chart/looking.js").Looking>} */
+export function looking(code, space, signal) {
+  return read(address(code, "spaces", space, "looking"), signal);
+}

@@ -9,6 +9,7 @@ import { busy, purpose, refusals } from "./parts/say.js";
 import { watch } from "./parts/watching.js";
 import { legend } from "./chart/legend.js";
 import { live } from "./chart/live.js";
+import { lookingSection } from "./chart/looking.js";
 import { ChartView } from "./chart/view.js";
 import { chartTable } from "./space/chart.js";
 import { generationsTable } from "./space/generations.js";
@@ -55,6 +56,7 @@ class Page {
     /** @type {Visit} */
     this.visit = { ...visit, reload: () => { this.refresh(true).catch(() => visit.reload()); } };
     this.view = data.chart.cells.length ? new ChartView(visit, this.code, data, this.writes, () => this.refresh(true)) : null;
+    this.looking = this.view && lookingSection(this.code, space.id, this.writes, visit.signal, (layers) => this.view?.pick(layers));
     this.reload = visit.reload;
     this.notes = h("div");
     this.below = h("div");
@@ -72,7 +74,7 @@ class Page {
         link(withQuery(path("projects", code, "registers", "layers"), { space: number }), "Its layers"), " · ",
         link(withQuery(path("projects", code, "registers", "samples"), { space: number }), "Its samples")),
       h("section", { "aria-labelledby": "chart" }, h("h2", { id: "chart" }, "Generation chart"), this.notes, deeds(this.visit, code, chart, writes),
-        this.view?.element ?? h("p", { class: "empty" }, "There are no layers in this space yet, so there is nothing to draw."), this.view && legend(), this.below),
+        this.view?.element ?? h("p", { class: "empty" }, "There are no layers in this space yet, so there is nothing to draw."), this.looking?.element, this.view && legend(), this.below),
       this.generations, this.rulings,
     ];
   }
@@ -87,6 +89,7 @@ class Page {
     }
     this.data = data;
     this.view?.update(data);
+    this.looking?.changed();
     this.fill(own);
   }
 

@@ -227,6 +227,15 @@ export class ChartView {
     if (this.opened?.kind === "generation" && !this.typing) this.fillPanel(false);
   }
 
+  /** Go to the first of some layers, and choose them all if one may rule on them. @param {string[]} ids */
+  pick(ids) {
+    const place = this.made.places.get(ids[0] ?? "");
+    if (place) this.goTo(place);
+    if (this.writes) this.choose(ids);
+    this.element.scrollIntoView({ block: "start" });
+    this.surface.focus();
+  }
+
   /** @param {RulingKind} kind */
   rule(kind) {
     const here = layerAt(this.made, this.place);
