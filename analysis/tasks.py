@@ -6,6 +6,7 @@ import socket
 from celery import shared_task
 
 from surveys import idempotency, jobs, work
+from surveys.work import digest as daily
 
 
 def ring(job_id: str) -> None:
@@ -29,3 +30,9 @@ def sweep() -> None:
 def tidy() -> None:
     """Forget the answers of old requests."""
     idempotency.forget_old()
+
+
+@shared_task(name="undercoat.digest")
+def digest() -> None:
+    """Send the daily e-mails that are due."""
+    daily.send_due()

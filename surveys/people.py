@@ -95,6 +95,12 @@ def change_email(person: Person, present: str, email: str) -> None:
         mail.send(before, "Your e-mail address was changed", _letter(person, "Letters for you go to another address from now on."))
 
 
+def wish(person: Person, values: Mapping[str, Any]) -> None:
+    """Say whether what is new is to come once a day by e-mail."""
+    person.daily_digest = values["daily_digest"]
+    person.save(update_fields=["daily_digest"])
+
+
 def _prove(person: Person, password: str) -> None:
     throttling.password(person.pk)
     if not person.check_password(password):

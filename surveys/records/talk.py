@@ -1,4 +1,4 @@
-"""Writes of comments: threads of one level on a record or a column of it, in which members are called by name; settled, and opened again."""
+"""Writes of comments: threads of one level on a record or a column; members are called by name; settled, and opened again."""
 
 from collections.abc import Sequence
 from typing import Any

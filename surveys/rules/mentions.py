@@ -16,9 +16,9 @@ def called(text: str, people: Mapping[str, Who]) -> list[Who]:
         folded.setdefault(name.casefold(), []).append(name)
     found: dict[str, Who] = {}
     for match in CALLED.finditer(text):
-        name = _meant(match.group(1), people, folded)
-        if name is not None:
-            found[name] = people[name]
+        meant = _meant(match.group(1), people, folded)
+        if meant is not None:
+            found[meant] = people[meant]
     return list(found.values())
 
 

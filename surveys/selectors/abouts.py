@@ -15,7 +15,7 @@ from surveys.models.findings import TALKED_ABOUT
 
 BATCH: Final = 500
 MODELS: Final[Mapping[str, Any]] = {
-    one._meta.model_name: one for one in vars(models).values() if isinstance(one, type) and issubclass(one, Model)
+    str(one._meta.model_name): one for one in vars(models).values() if isinstance(one, type) and issubclass(one, Model)
 }
 # What a record's name is made of beyond its own row.
 NAMED_WITH: Final[Mapping[str, tuple[str, ...]]] = {

@@ -59,9 +59,8 @@ def thread_counts(project: Project, about_type: str = "") -> list[dict[str, Any]
     if about_type:
         heads = heads.filter(about_type=about_type)
     counted = heads.order_by("about_type", "about_id", "about_field").values("about_type", "about_id", "about_field")
-    return list(
-        counted.annotate(open=Count("pk", filter=Q(resolved_at__isnull=True)), resolved=Count("pk", filter=Q(resolved_at__isnull=False)))
-    )
+    open_, resolved = Q(resolved_at__isnull=True), Q(resolved_at__isnull=False)
+    return [dict(one) for one in counted.annotate(open=Count("pk", filter=open_), resolved=Count("pk", filter=resolved))]
 
 
 def overdue(today: dt.date) -> Q:

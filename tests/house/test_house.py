@@ -20,6 +20,7 @@ WRITERS = {
     "surveys/history.py",
     "surveys/jobs.py",
     "surveys/tokens.py",
+    "surveys/seen.py",
     "surveys/people.py",
     "surveys/saved_views.py",
     "surveys/idempotency.py",

@@ -3,7 +3,7 @@
 from rest_framework import serializers
 
 from surveys.api.serializers.common import Body, Shown, name_of, shown
-from surveys.api.typed import Text
+from surveys.api.typed import Text, Truth
 from surveys.models import Membership, Token
 
 
@@ -41,6 +41,13 @@ class PersonShape(serializers.Serializer):
     username = serializers.CharField()
     name = serializers.CharField()
     email = serializers.CharField(allow_blank=True, help_text="Where letters for you go.")
+    daily_digest = serializers.BooleanField(help_text="Whether what is new comes once a day by e-mail.")
+
+
+class Wishes(Body):
+    """What one wants of the program."""
+
+    daily_digest = Truth()
 
 
 class SignIn(Body):

@@ -10,7 +10,7 @@ from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from surveys import throttling, tokens
+from surveys import people, throttling, tokens
 from surveys.api import bodies, serializers
 from surveys.api.authentication import Session, address_of
 from surveys.api.problems import WrongPassword
@@ -20,7 +20,7 @@ from surveys.models import Person
 
 def as_shown(person: Person) -> dict[str, Any]:
     """A person, as he sees himself."""
-    return {"id": person.pk, "username": person.username, "name": person.name, "email": person.email}
+    return {"id": person.pk, "username": person.username, "name": person.name, "email": person.email, "daily_digest": person.daily_digest}
 
 
 class SessionView(View):
@@ -58,10 +58,16 @@ class SessionView(View):
 class Me(View):
     """Who asks."""
 
-    answers = {"GET": {200: serializers.PersonShape}}
+    sends = {"PATCH": serializers.Wishes(partial=True)}
+    answers = {"GET": {200: serializers.PersonShape}, "PATCH": {200: serializers.PersonShape}}
 
     def get(self, request: Request) -> Response:
         """The person whose token or session this is."""
+        return Response(as_shown(self.actor))
+
+    def patch(self, request: Request) -> Response:
+        """Say whether what is new is to come once a day by e-mail."""
+        people.wish(self.actor, bodies.take(serializers.Wishes, request.data))
         return Response(as_shown(self.actor))
 
 

@@ -20,10 +20,11 @@ from django.db import close_old_connections
 from config.operations import alone
 from surveys import idempotency, jobs
 from surveys.models import Project
-from surveys.work import demonstration
+from surveys.work import demonstration, digest
 
 SWEEP_SECONDS = 15
 TIDY_SECONDS = 3600
+POST_SECONDS = 600
 # A job cut short is done again at the next start; nothing of it was stored.
 GRACE_SECONDS = 4
 
@@ -57,6 +58,16 @@ class Worker:
                     idempotency.forget_old()
             except Exception as error:
                 sys.stderr.write(f"The watch over jobs met: {error}\n")
+            finally:
+                close_old_connections()
+
+    def post(self) -> None:
+        """Send the daily e-mails when they are due. Runs in a thread of its own: a slow mail server must keep no job waiting."""
+        while not self.stopping.wait(POST_SECONDS):
+            try:
+                digest.send_due()
+            except Exception as error:
+                sys.stderr.write(f"The daily e-mails met: {error}\n")
             finally:
                 close_old_connections()
 
@@ -111,6 +122,7 @@ class Command(BaseCommand):
             jobs.sweep(at_start=True)
             worker.start()
             threading.Thread(target=worker.watch, daemon=True).start()
+            threading.Thread(target=worker.post, daemon=True).start()
             self._welcome(listening)
             self._serve(listening)
         except KeyboardInterrupt:

@@ -87,6 +87,7 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("session", "POST"): Asked(anybody(200), lambda world: {"username": "owner", "password": "not-a-real-secret"}),
     ("session", "DELETE"): Asked(anybody(204)),
     ("me", "GET"): Asked(person(200)),
+    ("me", "PATCH"): Asked(person(200), lambda world: {"daily_digest": False}),
     ("tokens", "GET"): Asked(person(200)),
     ("tokens", "POST"): Asked(person(201), lambda world: {"label": "x"}),
     # The token of the world is the coordinator's; to everybody else there is none.
@@ -158,6 +159,9 @@ TABLE: dict[tuple[str, str], Asked] = {
     # No layer is placed in the generation of this world, so none can be split off.
     ("generation-split", "POST"): Asked(write(422), lambda world: {"version": 1, "layers": [str(world["layers"].pk)]}),
     ("coverage", "GET"): Asked(see()),
+    ("all-news", "GET"): Asked(person(200)),
+    ("news", "GET"): Asked(see()),
+    ("news-seen", "POST"): Asked(told(200), lambda world: {"sequence": 1}),
     ("comments", "GET"): Asked(see()),
     ("comments", "POST"): Asked(told(201), lambda world: {**world["about"], "text": "x"}),
     ("comment-candidates", "GET"): Asked(see()),
