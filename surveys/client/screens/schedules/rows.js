@@ -1,0 +1,69 @@
+/** The rows of a schedule as a table, space by space. */
+
+import { count } from "../../lib/words.js";
+import { bySpace, colourNumbers, decisionOf, finishOf, groundOf, marksCounted } from "../../model/schedules.js";
+import { h, newId } from "../parts/dom.js";
+import { table } from "../parts/table.js";
+
+/** @typedef {import("../../model/schedules.js").FinishRow} FinishRow */
+/** @typedef {import("../../model/schedules.js").Content} Content */
+
+const HEADS = ["Element", "Substrate", "Finish", "Colour", "Sheen, gloss", "Rests on", "Alternatives", "Marks", "For the contractor"];
+
+/**
+ * @param {readonly FinishRow[]} rows
+ * @param {(row: FinishRow) => import("../parts/dom.js").Child} [deed] what one can do with a row
+ * @param {ReadonlyMap<string, string>} [since] by element, what of its ground has changed since the issue
+ */
+export function rowTables(rows, deed, since) {
+  return bySpace(rows).map(({ space, name, rows: held }) => {
+    const id = newId("space");
+    const title = name ? `Space ${space}, ${name}` : `Space ${space}`;
+    return h("section", { class: "finishes", "aria-labelledby": id }, h("h2", { id }, title, " ", h("span", { class: "hint" }, count(held.length, "row"))),
+      table(title, deed ? [...HEADS, "Edit"] : HEADS, held.map((row) => [...cells(row, since), ...(deed ? [deed(row)] : [])])));
+  });
+}
+
+/** @param {FinishRow} row @param {ReadonlyMap<string, string>} [since] */
+function cells(row, since) {
+  const changed = since?.get(row.element);
+  return [
+    h("div", { id: `row-${row.element}` }, h("strong", null, row.element), line(row.element_class), line(row.position), line(row.additions.group),
+      changed && h("p", { class: "changedsince" }, "▲ Changed since issue: ", changed)),
+    h("div", null, row.substrate || "–", line(row.additions.preparation)),
+    h("div", null, row.state === "no evidence" && !row.finish ? h("strong", { class: "gap" }, "No evidence") : finishOf(row), line(decisionOf(row))),
+    colour(row),
+    h("div", null, row.sheen || "–", line(row.gloss)),
+    h("div", null, groundOf(row), row.state === "found" && line(row.doubts.join(" "))),
+    row.alternatives.length ? h("ul", { class: "cells" }, row.alternatives.slice(0, 3).map((one) => h("li", null, one)), row.alternatives.length > 3 && h("li", null, `and ${row.alternatives.length - 3} less likely`)) : "–",
+    h("div", null, row.marks.map((mark) => h("span", { class: "mark" }, mark)), line(row.review ? `Interpretation: ${row.review}` : "")),
+    h("div", null, line(row.additions.quantity), row.additions.hold_point && line(`Hold: ${row.additions.hold_point}`), line(row.additions.remarks)),
+  ];
+}
+
+/** @param {string} text */
+function line(text) {
+  return text ? h("div", { class: "by" }, text) : null;
+}
+
+/** @param {FinishRow} row */
+function colour(row) {
+  if (!row.munsell && !row.colour_word) return "–";
+  const swatch = h("span", { class: `swatch wide${row.srgb ? "" : " unknown"}${row.in_gamut ? "" : " beyond"}`, "aria-hidden": "true" });
+  if (row.srgb) swatch.style.backgroundColor = row.srgb;
+  return h("div", null, swatch, " ", h("strong", null, row.munsell || row.colour_word), row.munsell_is_nearest ? " (nearest)" : "",
+    line(row.munsell ? row.colour_word : ""), line(colourNumbers(row)));
+}
+
+/** What the marks mean, each with how often it stands. @param {Content} content @param {(mark: string) => import("../parts/dom.js").Child} shown */
+export function marksList(content, shown) {
+  const found = marksCounted(content);
+  return found.length > 0 && h("details", { class: "marksmean" }, h("summary", null, "Marks, and what they mean"),
+    h("ul", null, found.map((one) => h("li", null, shown(one.mark), ` on ${count(one.count, "row")}. ${one.means}`))));
+}
+
+/** The cautions that travel with the sheet. @param {readonly string[]} cautions */
+export function cautionList(cautions) {
+  const id = newId("cautions");
+  return h("section", { "aria-labelledby": id, class: "cautions" }, h("h2", { id }, "Cautions"), h("ul", null, cautions.map((one) => h("li", null, one))));
+}
