@@ -3,6 +3,7 @@
 A route or method that is added without a row here fails.
 """
 
+import datetime as dt
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,8 +13,9 @@ from django.db import transaction
 from django.urls import get_resolver
 
 from surveys import jobs, records, saved_views, tokens
-from surveys.models import Change, Comment, Evidence, Generation, Job, Phase, Ruling, Space
+from surveys.models import Change, Comment, Evidence, Generation, Interpretation, Job, Phase, Ruling, Schedule, ScheduleRow, Space
 from surveys.records import questions
+from surveys.work import schedules
 from tests.conftest import PEOPLE
 from tests.surveys.api.conftest import BASE, ROOT
 
@@ -74,13 +76,15 @@ BODIES = {
     "generations": lambda world: {"space": str(world["spaces"].pk)},
     "phases": lambda world: {"label": "x"},
     "evidence": lambda world: {"reference": "X", "statement": "x"},
+    "schedules": lambda world: {"title": "x", "year": 1840},
+    "schedule-rows": lambda world: {"schedule": str(world["schedules"].pk), "element": str(world["door"].pk)},
 }
 FREE_FIELD = {
     "spaces": "notes", "elements": "notes", "samples": "notes", "layers": "notes", "rulings": "reason", "generations": "label",
-    "phases": "label", "evidence": "notes",
+    "phases": "label", "evidence": "notes", "schedules": "notes", "schedule-rows": "remarks",
 }  # fmt: skip
 # What hangs on or cites the record of each collection in this world decides whether it can go.
-REMOVABLE = {**dict.fromkeys(BODIES, 204), "spaces": 409, "elements": 409, "samples": 409}
+REMOVABLE = {**dict.fromkeys(BODIES, 204), "spaces": 409, "elements": 409, "samples": 409, "schedules": 409}
 
 TABLE: dict[tuple[str, str], Asked] = {
     ("session", "GET"): Asked(person(200)),
@@ -153,6 +157,12 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("layer-why", "GET"): Asked(see()),
     ("looking", "GET"): Asked(see()),
     ("dating", "GET"): Asked(see()),
+    ("schedule-draft", "GET"): Asked(see()),
+    # What went out is for the contractor too.
+    ("issues", "GET"): Asked(told(200, contractor=200)),
+    ("issue", "GET"): Asked(told(200, contractor=200)),
+    ("issue-file", "GET"): Asked(told(200, contractor=200)),
+    ("issue-since", "GET"): Asked(see()),
     ("generation-join", "POST"): Asked(
         write(200), lambda world: {"version": 1, "other": str(world["other"].pk), "other_version": world["other"].version}
     ),
@@ -181,6 +191,26 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("question-reopen", "POST"): Asked({**told(403), "historian": 409}),
     ("readings", "GET"): Asked(see()),
     ("as-of", "GET"): Asked(see(), query="?year=1840"),
+}
+# The interpretation of the world is the historian's and for comment; the owner was asked to review it.
+HISTORIAN_ONLY = {**told(403), "historian": 200}
+FINDING = lambda world: {**world["finding"], "statement": "y"}  # noqa: E731
+TABLE |= {
+    ("interpretations", "GET"): Asked(see()),
+    ("interpretations", "POST"): Asked(write(201), FINDING),
+    ("interpretations-batch", "POST"): Asked(write(200), lambda world: {"operations": [{"op": "create", "values": FINDING(world)}]}),
+    ("interpretations-one", "GET"): Asked(see()),
+    ("interpretations-one", "PATCH"): Asked(HISTORIAN_ONLY, lambda world: {"statement": "y"}, True),
+    ("interpretations-one", "PUT"): Asked(HISTORIAN_ONLY, FINDING, True),
+    # What others were asked about stays.
+    ("interpretations-one", "DELETE"): Asked({**told(403), "historian": 409}, None, True),
+    ("review", "GET"): Asked(see()),
+    ("transitions", "POST"): Asked({**told(200), "historian": 403}, lambda world: {"to": "agreed"}, True),
+    ("reviews", "GET"): Asked(see()),
+    ("reviews", "POST"): Asked(write(200), lambda world: {"people": ["owner"]}),
+    ("review-looked", "POST"): Asked({**told(409), "owner": 200}),
+    ("space-sides", "GET"): Asked(see()),
+    ("element-sides", "GET"): Asked(see()),
 }
 for _name in BODIES:
     TABLE |= {
@@ -243,12 +273,25 @@ def world(cast, project, paint):
         "uploads": jobs.upload(cast.coordinator, project, "a.xlsx", b"x"),
         "jobs": job,
         "tokens": tokens.make(cast.coordinator, "x")[0],
+        "views": saved_views.make(cast.owner, project, "layers", "mine", {}),
         "about": (about := {"about_type": "space", "about_id": str(paint.space.pk)}),
         "comments": records.create(cast.historian, project, Comment, {**about, "text": "x"}),
         "questions": questions.ask(cast.historian, project, {**about, "text": "x", "to_person": "owner"}),
         "act": Change.objects.get(record_id=gone.pk, action="removed").act,
-        "views": saved_views.make(cast.owner, project, "layers", "mine", {}),
     }
+    found["door"] = paint.door
+    found["schedules"] = make(Schedule, title="x", year=1840)
+    found["schedule-rows"] = make(ScheduleRow, schedule=found["schedules"].pk, element=paint.baseboard.pk)
+    project.refresh_from_db()
+    basis, day = {"sequence": project.change_sequence, "rows": {}}, dt.date(2026, 11, 25)
+    content = {**schedules.content(found["schedules"]).content}
+    out = records.Issued("for work", day, "", content, [], basis, [jobs.keep_file(job, "a.txt", "text/plain", b"x")])
+    found["issues"] = records.issue(cast.coordinator, project, found["schedules"].pk, "A", out)
+    found["finding"] = {"discipline": "archaeology", "subject": "space", "space": str(paint.space.pk), "statement": "x"}
+    cited = {**found["finding"], "citations": [{"type": "sample", "id": str(paint.second.pk)}]}
+    finding = records.create(cast.historian, project, Interpretation, cited)
+    found["interpretations"] = records.transition(cast.historian, project, finding.pk, finding.version, "for comment")
+    records.ask_review(cast.historian, project, finding.pk, ["owner"])
     # Evidence cites the space and the element, and the tie a layer of the sample: none of the three can be removed.
     make(Evidence, reference="E2", statement="x", bears_on="element", element=paint.baseboard.pk)
 
