@@ -7,14 +7,17 @@ import { Problem, sentence } from "./model/problems.js";
 import { benchScreen } from "./screens/bench/screen.js";
 import { onKey } from "./screens/help.js";
 import { importScreen } from "./screens/import.js";
+import { invitationScreen } from "./screens/invitation.js";
 import { meScreen } from "./screens/me.js";
 import { membersScreen } from "./screens/members.js";
 import { outputsScreen } from "./screens/outputs.js";
 import { button, h, link } from "./screens/parts/dom.js";
 import { announce, reportUnexpected } from "./screens/parts/say.js";
+import { forgottenScreen, newPasswordScreen } from "./screens/passwords.js";
 import { projectScreen } from "./screens/project.js";
 import { registerScreen } from "./screens/register/screen.js";
 import { newRecordScreen, recordScreen } from "./screens/registers.js";
+import { removedScreen } from "./screens/removed.js";
 import { settingsScreen } from "./screens/settings.js";
 import { shell } from "./screens/shell.js";
 import { signInScreen } from "./screens/sign_in.js";
@@ -29,6 +32,9 @@ import { yearsScreen } from "./screens/years.js";
 const ROUTES = [
   ["/", structuresScreen],
   ["/sign-in", signInScreen],
+  ["/invitation", invitationScreen],
+  ["/forgotten", forgottenScreen],
+  ["/new-password", newPasswordScreen],
   ["/new-project", newProjectScreen],
   ["/me", meScreen],
   ["/projects/:code", projectScreen],
@@ -42,8 +48,11 @@ const ROUTES = [
   ["/projects/:code/import", importScreen],
   ["/projects/:code/outputs", outputsScreen],
   ["/projects/:code/members", membersScreen],
+  ["/projects/:code/removed", removedScreen],
   ["/projects/:code/settings", settingsScreen],
 ];
+/** What is shown to who is not signed in, too. @type {ReadonlySet<Screen | null>} */
+const OPEN = new Set([signInScreen, invitationScreen, forgottenScreen, newPasswordScreen]);
 const SLOW = 400;
 
 class Client {
@@ -106,14 +115,14 @@ class Client {
   /** @param {AbortSignal} signal @returns {Promise<Shown>} */
   async screen(signal) {
     const [screen, params] = routed(location.pathname);
-    if (!this.known || screen === signInScreen) await this.identify(signal);
-    if (!this.person && screen !== signInScreen) throw new Problem(401, "not-signed-in", "Sign in first.");
+    if (!this.known || OPEN.has(screen)) await this.identify(signal);
+    if (!this.person && !OPEN.has(screen)) throw new Problem(401, "not-signed-in", "Sign in first.");
     if (!screen) throw new Problem(404, "not-found", "There is nothing at this address.");
     return screen({
       params, signal, query: new URLSearchParams(location.search), person: this.person,
       go: (address, how) => {
         this.unsaved = false;
-        this.known = screen === signInScreen ? false : this.known;
+        this.known = OPEN.has(screen) ? false : this.known;
         this.go(address, how);
       },
       reload: () => this.show(true),

@@ -64,14 +64,14 @@ export async function post(url, body, signal, key = newKey()) {
 }
 
 /**
- * Change a record that was read at that version.
+ * Change a record that was read at that version; or what has none.
  * @param {string} url
- * @param {number} version
+ * @param {number | null} version
  * @param {unknown} body
  * @returns {Promise<any>}
  */
 export function patch(url, version, body) {
-  return once("PATCH", url, { version, body });
+  return once("PATCH", url, version === null ? { body } : { version, body });
 }
 
 /**

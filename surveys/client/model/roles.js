@@ -21,3 +21,8 @@ export function mayManage(role) {
 export function mayTalk(role) {
   return role !== "contractor";
 }
+
+/** To review interpretations. @param {Role} role */
+export function mayReview(role) {
+  return role !== "contractor";
+}

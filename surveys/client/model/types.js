@@ -1,7 +1,7 @@
 /**
  * The shapes of what the interface answers, as far as the client reads them. Types only.
  *
- * @typedef {{ id: number, username: string, name: string }} Person
+ * @typedef {{ id: number, username: string, name: string, email: string, daily_digest: boolean }} Person
  *
  * @typedef {"coordinator" | "consultant" | "owner" | "contractor"} Role
  *

@@ -1,11 +1,13 @@
-/** Who belongs to a project. */
+/** Who belongs to a project: roles and disciplines, letting in, leaving, handing over. */
 
-import { all, change, create, project as readProject, vocabulary, withdraw } from "../api/records.js";
+import { all, change, create, project as readProject, vocabulary } from "../api/records.js";
 import { mayManage } from "../model/roles.js";
 import { Problem } from "../model/problems.js";
-import { h } from "./parts/dom.js";
+import { inviting } from "./members/invitations.js";
+import { goingPanel, handingOver, leavingMyself } from "./members/leaving.js";
+import { button, h, refill } from "./parts/dom.js";
 import { recordForm } from "./parts/form.js";
-import { announce, askedButton, busy, purpose, refusals } from "./parts/say.js";
+import { announce, busy, purpose, refusals } from "./parts/say.js";
 import { table } from "./parts/table.js";
 
 /** @typedef {import("./parts/visit.js").Visit} Visit */
@@ -13,9 +15,9 @@ import { table } from "./parts/table.js";
 /** @typedef {import("../model/types.js").Row} Row */
 
 const MEANING = [
-  ["coordinator", "writes, and also sets up the project and its members"],
-  ["consultant", "writes, imports and correlates"],
-  ["owner", "sees everything, changes nothing"],
+  ["coordinator", "writes, and also sets up the project and its members, issues schedules, and brings back what was removed"],
+  ["consultant", "writes, imports, correlates and reviews"],
+  ["owner", "sees everything, comments, asks, answers and reviews; changes no record"],
   ["contractor", "sees issued schedules only"],
 ];
 
@@ -27,15 +29,13 @@ export async function membersScreen(visit) {
   const members = await all(code, "members", {}, visit.signal);
   const manages = mayManage(project.role);
   const problem = refusals();
+  const going = h("div");
+  const others = members.filter((one) => one.username !== visit.person?.username);
   const rows = members.map((one) => [
     `${one.name} (${one.username})`,
     manages ? choice(visit, code, one, "role", words["roles"] ?? [], problem) : one.role,
     manages ? choice(visit, code, one, "discipline", words["disciplines"] ?? [], problem) : one.discipline,
-    ...(manages ? [askedButton("Remove", `Remove ${one.name}?`, "Remove", (pressed) => busy(pressed, problem, async () => {
-      await withdraw(code, "members", one);
-      announce(`${one.name} was removed.`);
-      visit.reload();
-    }))] : []),
+    ...(manages ? [removal(visit, code, one, members, going)] : []),
   ]);
   return {
     title: "Members",
@@ -45,10 +45,20 @@ export async function membersScreen(visit) {
       purpose("Who belongs to this project, and what each may do. What somebody wrote stays, with the name, when a membership ends."),
       h("dl", { class: "told" }, MEANING.flatMap(([role, text]) => [h("dt", null, role), h("dd", null, text)])),
       table("Members", ["Name", "Role", "Discipline", ...(manages ? ["Remove"] : [])], rows),
-      problem.place,
-      manages && h("section", { "aria-labelledby": "add" }, h("h2", { id: "add" }, "Add a member"), addForm(visit, code, words)),
+      problem.place, going,
+      manages && inviting(visit, code, words),
+      manages && h("section", { "aria-labelledby": "add" }, h("h2", { id: "add" }, "Add somebody who signs in here already"), addForm(visit, code, words)),
+      manages && handingOver(visit, code, others, words["roles"] ?? []),
+      leavingMyself(visit, code, others),
     ],
   };
+}
+
+/** @param {Visit} visit @param {string} code @param {Member} one @param {readonly Member[]} members @param {HTMLElement} going */
+function removal(visit, code, one, members, going) {
+  if (one.username === visit.person?.username) return "you: see Leave below";
+  return button("Remove …", () => refill(going, goingPanel({ visit, code, id: one.id, others: members.filter((other) => other.id !== one.id), done: visit.reload })),
+    { class: "quiet", "aria-label": `Remove ${one.name} …` });
 }
 
 /**

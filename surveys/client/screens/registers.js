@@ -1,19 +1,18 @@
 /** The page of one record, and of a new one. The registers themselves are grids (register/). */
 
-import { change, changes, create, project as readProject, record, vocabulary, withdraw } from "../api/records.js";
-import { isStop } from "../api/http.js";
+import { change, create, project as readProject, record, vocabulary, withdraw } from "../api/records.js";
 import { path } from "../lib/paths.js";
-import { ago, capital, moment } from "../lib/words.js";
-import { deed } from "../model/changes.js";
+import { capital } from "../lib/words.js";
 import { placed } from "../model/told.js";
 import { label, shown } from "../model/fields.js";
 import { Problem } from "../model/problems.js";
 import { register as registerOf } from "../model/registers.js";
 import { mayWrite } from "../model/roles.js";
-import { h, link, refill, time } from "./parts/dom.js";
+import { h, link } from "./parts/dom.js";
 import { recordForm } from "./parts/form.js";
+import { history } from "./parts/history.js";
 import { offers, resolver } from "./parts/references.js";
-import { announce, askedButton, busy, purpose, refusals, reportUnexpected } from "./parts/say.js";
+import { announce, askedButton, busy, purpose, refusals } from "./parts/say.js";
 
 /** @typedef {import("./parts/visit.js").Visit} Visit */
 /** @typedef {import("../model/registers.js").Register} Register */
@@ -45,7 +44,8 @@ export async function recordScreen(visit) {
     project,
     here: "registers",
     body: [purpose(mayWrite(project.role) ? `All that is recorded of this ${register.one}. What you save is kept with your name.` : `All that is recorded of this ${register.one}.`),
-      h("p", null, link(back, `All ${register.title.toLowerCase()}`)), ...body, history(visit, code, row)],
+      h("p", null, link(back, `All ${register.title.toLowerCase()}`)), ...body,
+      h("section", { "aria-labelledby": "history" }, h("h2", { id: "history" }, "Its history"), history({ code, signal: visit.signal, id: row.id, changed: visit.reload }))],
   };
 }
 
@@ -109,14 +109,4 @@ function inferred(code, row) {
 function readOnly(register, row) {
   const told = register.fields.map((field) => [label(field), shown(field, row)]).filter(([, value]) => value !== "");
   return h("dl", { class: "told" }, told.flatMap(([name, value]) => [h("dt", null, name), h("dd", null, value)]));
-}
-
-/** @param {Visit} visit @param {string} code @param {Row} row */
-function history(visit, code, row) {
-  const place = h("div");
-  changes(code, 0, visit.signal, { record_id: row.id, limit: 200 }).then(({ changes: lines }) => {
-    refill(place, h("ol", { class: "changes" }, [...lines].reverse().map((one) =>
-      h("li", null, time(one.at, ago(one.at, Date.now()), moment(one.at)), ` ${one.actor} ${deed(one)}`, one.reason && h("span", { class: "reason" }, ` – ${one.reason}`)))));
-  }).catch((error) => !isStop(error) && reportUnexpected(error));
-  return h("section", { "aria-labelledby": "history" }, h("h2", { id: "history" }, "Its history"), place);
 }

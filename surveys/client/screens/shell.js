@@ -55,6 +55,7 @@ function menu(project, here) {
     ["import", "Import", path(...base, "import"), mayWrite(project.role)],
     ["outputs", "Outputs", path(...base, "outputs"), maySee(project.role)],
     ["members", "Members", path(...base, "members"), maySee(project.role)],
+    ["removed", "Removed", path(...base, "removed"), mayManage(project.role)],
     ["settings", "Settings", path(...base, "settings"), mayManage(project.role)],
   ].filter(([, , , shown]) => shown);
   return h("nav", { "aria-label": "Project" }, h("ul", null, entries.map(([name, text, href]) => {

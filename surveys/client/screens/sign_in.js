@@ -4,7 +4,7 @@ import { signIn } from "../api/session.js";
 import { within } from "../lib/paths.js";
 import { Problem } from "../model/problems.js";
 import { missing } from "../model/signing.js";
-import { h } from "./parts/dom.js";
+import { h, link } from "./parts/dom.js";
 import { busy, purpose, refusals } from "./parts/say.js";
 
 /** @type {import("./parts/visit.js").Screen} */
@@ -26,10 +26,12 @@ export async function signInScreen(visit) {
     h("div", { class: "field" }, h("label", { for: "username" }, "Name"), name),
     h("div", { class: "field" }, h("label", { for: "password" }, "Password"), password),
     problem.place,
-    h("p", { class: "buttons" }, submit));
+    h("p", { class: "buttons" }, submit),
+    h("p", null, link("/forgotten", "Forgotten your password?")));
   const ended = visit.query.get("ended") ? h("p", { class: "box", role: "status" }, "Your session has ended. Sign in, and you come back to where you were.") : null;
+  const changed = visit.query.get("changed") ? h("p", { class: "box", role: "status" }, "Your password is changed. Sign in with the new one.") : null;
   return {
     title: "Sign in",
-    body: [purpose("Undercoat keeps the record of a building's paint, for everybody who studies it. Sign in with the name that you were given."), ended, form],
+    body: [purpose("Undercoat keeps the record of a building's paint, for everybody who studies it. Sign in with the name that you were given."), ended, changed, form],
   };
 }

@@ -9,6 +9,7 @@ import { Problem } from "../../model/problems.js";
 import { GENERATION_FIELDS } from "../../model/registers.js";
 import { button, h } from "../parts/dom.js";
 import { recordForm } from "../parts/form.js";
+import { historyFold } from "../parts/history.js";
 import { resolver } from "../parts/references.js";
 import { announce, askedButton, busy, refusals } from "../parts/say.js";
 
@@ -50,7 +51,8 @@ export function generationPanel(panel) {
     reasons.length > 0 && h("details", null, h("summary", null, "What bounds its years"), h("ul", { class: "said" }, reasons.map((one) => h("li", null, one ?? "")))),
     writes && panel.row && words(panel, panel.row),
     writes && joining(panel),
-    writes && splitting(panel)) };
+    writes && splitting(panel),
+    historyFold({ code: panel.code, signal: panel.visit.signal, id: generation.id, changed: () => panel.stored() })) };
 }
 
 /** @param {Panel} panel @param {Row} row */

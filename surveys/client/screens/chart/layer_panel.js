@@ -4,6 +4,7 @@ import { path, withQuery } from "../../lib/paths.js";
 import { uvWords } from "../../model/chart/marks.js";
 import { stands, why } from "../../model/chart/why.js";
 import { button, h, link } from "../parts/dom.js";
+import { historyFold } from "../parts/history.js";
 import { weights } from "./weights.js";
 
 /** @typedef {import("../../model/types.js").Cell} Cell */
@@ -29,6 +30,7 @@ export function layerPanel(code, cell, chart, rulings, signal, close) {
     h("h4", null, "Why this generation"),
     h("ul", { class: "said" }, why(cell, chart, rulings).map((one) => h("li", null, one))),
     weights(code, cell, chart, signal),
+    historyFold({ code, signal, id: cell.layer_id }),
     h("p", null, link(path("projects", code, "registers", "layers", cell.layer_id), "Its record"), " ",
       link(withQuery(path("projects", code, "bench", cell.sample), { layer: cell.position }), "At the bench"))) };
 }
