@@ -10,6 +10,7 @@ import { outcome } from "../model/jobs.js";
 import { mayWrite } from "../model/roles.js";
 import { measureOf } from "../model/standing.js";
 import { alsoTell } from "./help.js";
+import { leavingMyself } from "./members/leaving.js";
 import { button, h, link, refill, stateOf, time } from "./parts/dom.js";
 import { busy, purpose, refusals } from "./parts/say.js";
 import { table } from "./parts/table.js";
@@ -27,7 +28,7 @@ import { conflictList, missing } from "./standing/missing.js";
 export async function projectScreen(visit) {
   const code = visit.params["code"] ?? "";
   const project = await readProject(code, visit.signal);
-  if (project.role === "contractor") return forContractor(project);
+  if (project.role === "contractor") return forContractor(visit, project);
   /** @type {Space[]} */
   const spaces = await all(code, "spaces", {}, visit.signal);
   const [covered, lacking, disputed] = [section("coverage", "Coverage"), section("missing", "What would add most"), section("conflicts", "Conflicts of date")];
@@ -72,8 +73,8 @@ function section(id, title) {
   return { place, problem: refusals(), element: h("section", { "aria-labelledby": id }, h("h2", { id }, title), place) };
 }
 
-/** @param {Project} project */
-function forContractor(project) {
+/** @param {Visit} visit @param {Project} project */
+function forContractor(visit, project) {
   return {
     title: project.name,
     project,
@@ -82,6 +83,7 @@ function forContractor(project) {
       purpose("What you are to paint, as it was issued to you."),
       h("p", null, "Once a finish schedule has been issued to you, you will see it here: space by space and element by element, the finish to reproduce. None has been issued yet."),
       h("p", null, "Of the record itself a contractor sees nothing. If you should see more, ask a coordinator of the project."),
+      leavingMyself(visit, project.code, []),
     ],
   };
 }

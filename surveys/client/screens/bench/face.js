@@ -18,6 +18,7 @@ import { Section, key } from "./section.js";
  * @typedef {object} Host
  * @property {Bench} bench
  * @property {string} code
+ * @property {AbortSignal} signal
  * @property {Row} sample
  * @property {Row} element
  * @property {boolean} writes
@@ -47,6 +48,8 @@ const TOOLS = [
   ["down", "Move down", "D"], ["copy", "Copy", "C"], ["remove", "Remove", "X"], ["repeat", "Repeat", "R"], ["undo", "Undo", "Z"], ["redo", "Do again", "Y"],
 ];
 
+const STORED = /^[0-9a-f]{8}-[0-9a-f-]{27}$/;
+
 export class Face {
   /** @param {Host} host */
   constructor(host) {
@@ -62,12 +65,14 @@ export class Face {
     this.saving = h("span", { class: "counts" });
     this.said = h("span", { class: "said", role: "status" });
     this.layerTitle = h("h2", { id: "bench-layer" });
-    this.layerPart = h("section", { class: "entry", "aria-labelledby": "bench-layer" }, this.layerTitle, h("div", { class: "benchfields" }, this.layerFields.map((one) => one.element)));
+    this.past = { layer: "", place: h("div") };
+    this.layerPart = h("section", { class: "entry", "aria-labelledby": "bench-layer" }, this.layerTitle, h("div", { class: "benchfields" }, this.layerFields.map((one) => one.element)), this.past.place);
     this.element = h("div", { class: "bench" }, this.head(), writes ? this.tools() : h("p", { class: "hint" }, "You may read this, but not change it."),
       h("p", { class: "benchstatus" }, this.saving, " ", this.said),
       h("div", { class: "benchbody" }, h("div", { class: "left" }, this.section.element, this.lacking.element, key()), h("div", { class: "beside" }, this.layerPart,
         h("section", { class: "entry", "aria-labelledby": "bench-sample" }, h("h2", { id: "bench-sample" }, `Sample ${host.sample["number"]}`), writes && this.examinations(),
-          h("div", { class: "benchfields" }, this.sampleFields.map((one) => one.element))))));
+          h("div", { class: "benchfields" }, this.sampleFields.map((one) => one.element)),
+          historyFold({ code: host.code, signal: host.signal, id: host.sample.id }, "History of this sample")))));
   }
 
   head() {
@@ -113,6 +118,10 @@ export class Face {
     for (const one of this.sampleFields) one.bind(sample);
     for (const one of this.layerFields) one.bind(layer);
     this.layerPart.hidden = layer === "";
+    if (layer === this.past.layer) return;
+    this.past.layer = layer;
+    // A layer that is not saved yet has no history.
+    refill(this.past.place, STORED.test(layer) && historyFold({ code: this.host.code, signal: this.host.signal, id: layer }, "History of this layer"));
   }
 
   /** @param {string} layer */

@@ -74,7 +74,7 @@ class BenchScreen {
     } });
     this.first = "";
     this.face = new Face({
-      bench: this.bench, code: project.code, sample, element, writes: this.bench.writes, swatches: this.swatches,
+      bench: this.bench, code: project.code, signal: this.visit.signal, sample, element, writes: this.bench.writes, swatches: this.swatches,
       written: () => this.live.sendSoon(), here: (of, name) => this.here(of, name), layer: () => this.at.layer, chosen: (id) => this.choose(id, true),
       entered: (id) => this.enter(id), colour: (layer) => this.colour(layer), deed: (deed) => this.deed(deed), go: (number) => void this.walk.toSample(number),
     });
