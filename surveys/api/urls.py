@@ -60,7 +60,7 @@ urlpatterns = [
     route("invitations/accept", invitations.Accept.as_view(), "invitation-accept"),
     route("tokens/", session.Tokens.as_view(), "tokens"),
     route("tokens/<uuid:record_id>", session.OneToken.as_view(), "token"),
-    route("news/", news.AllNews.as_view(), "all-news"),
+    route("me/news", news.AllNews.as_view(), "my-news"),
     route("colours", colours.Colours.as_view(), "colours"),
     route("vocabulary", results.Vocabulary.as_view(), "vocabulary"),
     route("projects/", projects.Projects.as_view(), "projects"),

@@ -42,7 +42,7 @@ class CommentText(Body):
     text = Text(20_000)
 
 
-class Candidate(serializers.Serializer):
+class CalledCandidate(serializers.Serializer):
     """Somebody who can be called or asked."""
 
     username = serializers.CharField()
@@ -54,7 +54,7 @@ class Candidate(serializers.Serializer):
 class CandidateList(serializers.Serializer):
     """Who can be called or asked: members who see the project."""
 
-    results = Candidate(many=True)
+    results = CalledCandidate(many=True)
 
 
 class ThreadCount(serializers.Serializer):

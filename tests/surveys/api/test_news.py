@@ -25,7 +25,7 @@ def look(client):
 
 
 def counts(client, code="HALL"):
-    return next((one for one in rows(client.get("/api/v1/news/")) if one["code"] == code), None)
+    return next((one for one in rows(client.get("/api/v1/me/news")) if one["code"] == code), None)
 
 
 def ask_for_review(cast, project, space, who):
@@ -181,15 +181,15 @@ def test_the_news_cost_the_same_however_much_is_new_and_however_many_projects(ap
         return len(queries)
 
     records.create(cast.conservator, project, Comment, {**about(paint.space), "text": "@owner"})
-    few = (cost("news/"), cost("/api/v1/news/"))
+    few = (cost("news/"), cost("/api/v1/me/news"))
     for number in range(12):
         space = records.create(cast.conservator, project, Space, {"number": f"2{number}"})
         records.create(cast.historian, project, Comment, {**about(space), "text": "@owner"})
     for number in range(5):
         one = records.create_project(cast.conservator, {"code": f"P{number}", "name": "x"})
         records.add_member(cast.conservator, one, "owner", "owner", "ownership")
-    assert (cost("news/"), cost("/api/v1/news/")) == few
-    assert len(rows(api("owner").get("/api/v1/news/"))) == 6
+    assert (cost("news/"), cost("/api/v1/me/news")) == few
+    assert len(rows(api("owner").get("/api/v1/me/news"))) == 6
 
 
 @pytest.mark.parametrize("who", ["stranger", "contractor"])
@@ -197,5 +197,5 @@ def test_who_does_not_see_the_project_has_no_news_of_it(api, cast, project, pain
     records.create(cast.conservator, project, Comment, {**about(paint.space), "text": f"@{who} @owner"})
     problem(api(who).get("news/"), 404)
     problem(api(who).post("news/seen", {"sequence": 1}), 404)
-    assert rows(api(who).get("/api/v1/news/")) == []
+    assert rows(api(who).get("/api/v1/me/news")) == []
     assert Seen.objects.count() == 0

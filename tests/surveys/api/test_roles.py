@@ -169,7 +169,7 @@ TABLE: dict[tuple[str, str], Asked] = {
     # No layer is placed in the generation of this world, so none can be split off.
     ("generation-split", "POST"): Asked(write(422), lambda world: {"version": 1, "layers": [str(world["layers"].pk)]}),
     ("coverage", "GET"): Asked(see()),
-    ("all-news", "GET"): Asked(person(200)),
+    ("my-news", "GET"): Asked(person(200)),
     ("news", "GET"): Asked(see()),
     ("news-seen", "POST"): Asked(told(200), lambda world: {"sequence": 1}),
     ("comments", "GET"): Asked(see()),
