@@ -4,6 +4,7 @@ import { path, withQuery } from "../../lib/paths.js";
 import { count } from "../../lib/words.js";
 import { ENTERED, OF_SAMPLE, allowed } from "../../model/bench/fields.js";
 import { button, h, link, refill } from "../parts/dom.js";
+import { historyFold } from "../parts/history.js";
 import { FieldBox } from "./field.js";
 import { lackingPanel } from "./lacking.js";
 import { Section, key } from "./section.js";

@@ -89,6 +89,6 @@ export function handingOver(visit, code, others, roles) {
   return h("section", { "aria-labelledby": "hand" }, h("h2", { id: "hand" }, "Hand over"),
     h("p", null, "Another member becomes coordinator in your place. To have two coordinators, change that member's role in the table instead."),
     others.length === 0 ? h("p", { class: "empty" }, "There is nobody else yet.") : [
-      h("div", { class: "search" }, h("div", { class: "field" }, h("label", { for: toId }, "Who becomes coordinator"), to), h("div", { class: "field" }, h("label", { for: roleId }, "What you are afterwards"), role)),
+      h("div", { class: "fields" }, h("div", { class: "field" }, h("label", { for: toId }, "Who becomes coordinator"), to), h("div", { class: "field" }, h("label", { for: roleId }, "What you are afterwards"), role)),
       problem.place, h("p", { class: "buttons" }, go)]);
 }
