@@ -40,7 +40,13 @@ class _Film:
     thin: bool
 
 
-def invent_space(seed: int, faults: float = 1.0, samples: int = 10, habits: Habits = Habits()) -> InventedSpace:  # noqa: B008
+def invent_space(
+    seed: int,
+    faults: float = 1.0,
+    samples: int = 10,
+    habits: Habits = Habits(),  # noqa: B008
+    campaigns: list[Campaign] | None = None,
+) -> InventedSpace:
     """Invent a space. The same arguments give the same space.
 
     Parameters
@@ -51,9 +57,12 @@ def invent_space(seed: int, faults: float = 1.0, samples: int = 10, habits: Habi
     samples : int
         How many; each element gives one or two.
     habits : Habits
+    campaigns : list of Campaign, optional
+        Those that the space saw, oldest first; else they are invented too.
     """
     rng = np.random.default_rng(seed)
-    campaigns = invent_campaigns(rng, habits)
+    if campaigns is None:
+        campaigns = invent_campaigns(rng, habits)
     found: list[Sample] = []
     truth: dict[str, int] = {}
     number = 0

@@ -6,7 +6,7 @@ that a rare colour counts for more than one more white; votes are averaged with 
 one odd mate cannot veto. Where something was not observed there is no vote at all.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -125,10 +125,26 @@ def hearing_of(samples: Sequence[Sample], number: int, parameters: Parameters) -
         The sample that listens.
     parameters : Parameters
     """
+    return next(hearings_of(samples, [number], parameters))
+
+
+def hearings_of(samples: Sequence[Sample], numbers: Sequence[int], parameters: Parameters) -> Iterator[Hearing]:
+    """What some samples are told, one after the other: the same as in `gather`, of which no more than one is held at a time.
+
+    Parameters
+    ----------
+    samples : sequence of Sample
+        In canonical order.
+    numbers : sequence of int
+        The samples that listen.
+    parameters : Parameters
+    """
+    looks = _looks(samples, parameters)
     edges = np.concatenate([[0], np.cumsum([len(sample.layers) for sample in samples])]).astype(int)
-    told = _told_by(samples, number, parameters.listens_to)
-    heard = np.concatenate([np.zeros(0, dtype=int), *(np.arange(edges[other], edges[other + 1]) for other in told)])
-    return _listen(_looks(samples, parameters), np.arange(edges[number], edges[number + 1]), heard, parameters)[0]
+    for number in numbers:
+        told = _told_by(samples, number, parameters.listens_to)
+        heard = np.concatenate([np.zeros(0, dtype=int), *(np.arange(edges[other], edges[other + 1]) for other in told)])
+        yield _listen(looks, np.arange(edges[number], edges[number + 1]), heard, parameters)[0]
 
 
 def _told_by(samples: Sequence[Sample], number: int, most: int) -> list[int]:
