@@ -21,3 +21,8 @@ def send(to: Person | str, subject: str, text: str) -> bool:
         log.warning("A letter did not go out: %s", error)
         return False
     return True
+
+
+def reaches_people() -> bool:
+    """Whether letters leave the machine; until a mail server is named they are only written to the terminal."""
+    return not settings.EMAIL_BACKEND.endswith(("console.EmailBackend", "dummy.EmailBackend"))

@@ -9,7 +9,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from surveys import access, mail, people, records, throttling
-from surveys.api import bodies, conditional
+from surveys.api import addresses, bodies, conditional
 from surveys.api.authentication import address_of, from_our_page
 from surveys.api.collections import INVITATIONS
 from surveys.api.serializers import accounts
@@ -37,11 +37,11 @@ class Invitations(ListView):
         """Invite somebody, by a link that works once, for seven days: in this answer and nowhere else, and e-mailed to an address given."""
         project = self.project(code, access.MANAGE)
         invitation, secret = records.invite(self.actor, project, bodies.values(INVITATIONS, request.data))
-        link = f"{request.build_absolute_uri('/invitation')}#{secret}"
-        mailed = mail.send(invitation.email, f"Invitation to {project.name}", _letter(self.actor, project, invitation, link))
+        link = f"{addresses.site(request)}/invitation#{secret}"
+        sent = mail.send(invitation.email, f"Invitation to {project.name}", _letter(self.actor, project, invitation, link))
         row = self.row(project, invitation.pk)
         headers = {"Location": self.address(project, invitation.pk), "Cache-Control": "no-store", "ETag": conditional.tag_of(row)}
-        return Response({**row, "link": link, "mailed": mailed}, status=201, headers=headers)
+        return Response({**row, "link": link, "mailed": sent and mail.reaches_people()}, status=201, headers=headers)
 
 
 def _letter(actor: Person, project: Project, invitation: Invitation, link: str) -> str:

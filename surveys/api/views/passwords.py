@@ -10,7 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from surveys import mail, people, throttling
-from surveys.api import bodies
+from surveys.api import addresses, bodies
 from surveys.api.authentication import Session, address_of, from_our_page
 from surveys.api.serializers import accounts
 from surveys.api.views.base import View
@@ -60,7 +60,7 @@ class PasswordResets(View):
         from_our_page(request)
         body = bodies.take(accounts.Forgotten, request.data)
         throttling.reset(body["email"], address_of(request))
-        letters = people.letters_for(body["email"], request.build_absolute_uri("/"))
+        letters = people.letters_for(body["email"], addresses.site(request))
         return after(Response({"detail": ASKED}, status=202), lambda: _post(letters))
 
 

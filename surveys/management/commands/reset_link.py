@@ -3,6 +3,7 @@
 from argparse import ArgumentParser
 from typing import Any
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from surveys import people
@@ -17,7 +18,8 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Say what the command takes."""
         parser.add_argument("username", help="the name that the person signs in with")
-        parser.add_argument("--address", default="http://127.0.0.1:8000", help="where the program is reached (default: %(default)s)")
+        here = settings.SITE_ADDRESS or "http://127.0.0.1:8000"
+        parser.add_argument("--address", default=here, help="where the program is reached (default: %(default)s)")
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Print it."""

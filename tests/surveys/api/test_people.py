@@ -142,6 +142,19 @@ def test_an_invitation_goes_out_by_mail_when_there_is_an_address(api, cast):
     assert "gunda@example.org" not in api("owner").get("changes/?limit=1000").content.decode()
 
 
+def test_a_letter_that_is_only_written_to_the_terminal_is_not_said_to_have_gone_out(api, cast, settings, capsys):
+    settings.EMAIL_BACKEND = "django.core.mail.backends.console.EmailBackend"
+    made = invite(api, email="gunda@example.org").json()
+    assert (made["mailed"], made["link"] in capsys.readouterr().out) == (False, True)
+
+
+def test_links_lead_where_the_settings_say_and_not_where_a_forged_header_does(api, client, cast, settings):
+    settings.SITE_ADDRESS, settings.ALLOWED_HOSTS = "https://hall.example", ["*"]
+    assert (
+        api("coordinator").post("invitations/", OFFER, Host="thief.example").json()["link"].startswith("https://hall.example/invitation#")
+    )
+
+
 def test_a_mail_server_that_does_not_answer_stops_no_invitation(api, cast, settings):
     settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 1
