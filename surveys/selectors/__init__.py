@@ -1,5 +1,6 @@
 """Every read that is more than one line: of a space's rulings and layers, of what a computation reads, of the chart."""
 
+from surveys.selectors.campaigns import generations_by_name, ordinals_by_space, samples_by_space
 from surveys.selectors.chart import chart
 from surveys.selectors.coverage import distinctness_of_generations, elements_for_coverage, samples_for_coverage, spaces_with_state
 from surveys.selectors.facts import correlation_digest, correlation_digests, correlation_facts, dating_digest, dating_facts, digest_of
@@ -30,13 +31,16 @@ __all__ = [
     "distinctness_of_space",
     "elements_for_coverage",
     "generation_order",
+    "generations_by_name",
     "layer_ids_by_sample",
     "layer_names",
     "layers_of_space",
     "material_table",
+    "ordinals_by_space",
     "ordinals_of_layers",
     "rulings_of_project",
     "rulings_of_space",
+    "samples_by_space",
     "samples_for_coverage",
     "space_summaries",
     "spaces_with_state",

@@ -1,4 +1,4 @@
-"""What the correlation can say for itself: why a layer stands where it stands, and where to look next."""
+"""What the correlation can say for itself: why a layer stands where it stands, where to look next, what spaces share."""
 
 from uuid import UUID
 
@@ -7,6 +7,7 @@ from rest_framework.response import Response
 
 from surveys import access
 from surveys.api import bodies
+from surveys.api.serializers.campaigns import CampaignsShape
 from surveys.api.serializers.reasons import LookingShape, WhyShape
 from surveys.api.views.base import View
 from surveys.api.views.results import SpaceResult
@@ -40,3 +41,17 @@ class Looking(SpaceResult):
         from surveys.work import looking
 
         return Response(looking.answer(self.space(code, record_id)))
+
+
+class Campaigns(View):
+    """Generations of different spaces that may be one campaign."""
+
+    takes = {"GET": ("space",)}
+    described = {"space": ({"type": "string"}, "The number of a space: only what it may share with the others; else all with all.")}
+    answers = {"GET": {200: CampaignsShape}}
+
+    def get(self, request: Request, code: str) -> Response:
+        """What is offered for a phase, the surest first, each with what its generations share."""
+        from surveys.work import campaigns
+
+        return Response(campaigns.answer(self.project(code), self.given.get("space", "")))
