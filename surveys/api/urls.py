@@ -108,6 +108,7 @@ urlpatterns = [
     route(f"{PROJECT}/spaces/<uuid:record_id>/chart.svg", results.ChartDrawing.as_view(), "chart-drawing"),
     route(f"{PROJECT}/spaces/<uuid:record_id>/looking/", reasons.Looking.as_view(), "looking"),
     route(f"{PROJECT}/layers/<uuid:record_id>/why", reasons.Why.as_view(), "layer-why"),
+    route(f"{PROJECT}/campaigns/", reasons.Campaigns.as_view(), "campaigns"),
     route(f"{PROJECT}/generations/<uuid:record_id>/join", generations.Join.as_view(), "generation-join"),
     route(f"{PROJECT}/generations/<uuid:record_id>/split", generations.Split.as_view(), "generation-split"),
     route(f"{PROJECT}/dating/", results.Dating.as_view(), "dating"),

@@ -156,6 +156,7 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("chart-drawing", "GET"): Asked(see()),
     ("layer-why", "GET"): Asked(see()),
     ("looking", "GET"): Asked(see()),
+    ("campaigns", "GET"): Asked(see()),
     ("dating", "GET"): Asked(see()),
     ("schedule-draft", "GET"): Asked(see()),
     # What went out is for the contractor too.
