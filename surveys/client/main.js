@@ -18,6 +18,9 @@ import { projectScreen } from "./screens/project.js";
 import { registerScreen } from "./screens/register/screen.js";
 import { newRecordScreen, recordScreen } from "./screens/registers.js";
 import { removedScreen } from "./screens/removed.js";
+import { scheduleScreen } from "./screens/schedules/draft.js";
+import { issueScreen } from "./screens/schedules/issue.js";
+import { schedulesScreen } from "./screens/schedules.js";
 import { settingsScreen } from "./screens/settings.js";
 import { shell } from "./screens/shell.js";
 import { signInScreen } from "./screens/sign_in.js";
@@ -45,6 +48,9 @@ const ROUTES = [
   ["/projects/:code/registers/:register/new", newRecordScreen],
   ["/projects/:code/registers/:register/:id", recordScreen],
   ["/projects/:code/years", yearsScreen],
+  ["/projects/:code/schedules", schedulesScreen],
+  ["/projects/:code/schedules/:number", scheduleScreen],
+  ["/projects/:code/issues/:id", issueScreen],
   ["/projects/:code/import", importScreen],
   ["/projects/:code/outputs", outputsScreen],
   ["/projects/:code/members", membersScreen],

@@ -13,6 +13,8 @@ const TITLES = {
   date: "Derivation of years",
   chart: "Generation chart",
   registers: "Export of the registers",
+  schedule: "Draft of a schedule",
+  "issue-schedule": "Issue of a schedule",
 };
 
 /** A state in words, and a mark that tells it by shape. */

@@ -81,7 +81,7 @@ function forContractor(visit, project) {
     here: "overview",
     body: [
       purpose("What you are to paint, as it was issued to you."),
-      h("p", null, "Once a finish schedule has been issued to you, you will see it here: space by space and element by element, the finish to reproduce. None has been issued yet."),
+      h("p", null, "Finish schedules that were issued are under ", link(path("projects", project.code, "schedules"), "Schedules"), ": space by space and element by element, the finish to reproduce."),
       h("p", null, "Of the record itself a contractor sees nothing. If you should see more, ask a coordinator of the project."),
       leavingMyself(visit, project.code, []),
     ],

@@ -52,6 +52,7 @@ function menu(project, here) {
     ["bench", "Bench", path(...base, "bench"), maySee(project.role)],
     ["registers", "Registers", path(...base, "registers", "elements"), maySee(project.role)],
     ["years", "Years", path(...base, "years"), maySee(project.role)],
+    ["schedules", "Schedules", path(...base, "schedules"), true],
     ["import", "Import", path(...base, "import"), mayWrite(project.role)],
     ["outputs", "Outputs", path(...base, "outputs"), maySee(project.role)],
     ["members", "Members", path(...base, "members"), maySee(project.role)],

@@ -154,9 +154,9 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("job-file", "GET"): Asked(see()),
     ("chart", "GET"): Asked(see()),
     ("chart-drawing", "GET"): Asked(see()),
+    ("campaigns", "GET"): Asked(see()),
     ("layer-why", "GET"): Asked(see()),
     ("looking", "GET"): Asked(see()),
-    ("campaigns", "GET"): Asked(see()),
     ("dating", "GET"): Asked(see()),
     ("schedule-draft", "GET"): Asked(see()),
     # What went out is for the contractor too.

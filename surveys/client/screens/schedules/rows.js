@@ -8,7 +8,7 @@ import { table } from "../parts/table.js";
 /** @typedef {import("../../model/schedules.js").FinishRow} FinishRow */
 /** @typedef {import("../../model/schedules.js").Content} Content */
 
-const HEADS = ["Element", "Substrate", "Finish", "Colour", "Sheen, gloss", "Rests on", "Alternatives", "Marks", "For the contractor"];
+const HEADS = ["Element", "Substrate", "Finish, sheen", "Colour", "Rests on", "Marks", "For the contractor"];
 
 /**
  * @param {readonly FinishRow[]} rows
@@ -31,14 +31,20 @@ function cells(row, since) {
     h("div", { id: `row-${row.element}` }, h("strong", null, row.element), line(row.element_class), line(row.position), line(row.additions.group),
       changed && h("p", { class: "changedsince" }, "▲ Changed since issue: ", changed)),
     h("div", null, row.substrate || "–", line(row.additions.preparation)),
-    h("div", null, row.state === "no evidence" && !row.finish ? h("strong", { class: "gap" }, "No evidence") : finishOf(row), line(decisionOf(row))),
+    h("div", null, row.state === "no evidence" && !row.finish ? h("strong", { class: "gap" }, "No evidence") : h("strong", null, finishOf(row)),
+      line([row.sheen, row.gloss].filter(Boolean).join(": ")), line(decisionOf(row))),
     colour(row),
-    h("div", null, row.sheen || "–", line(row.gloss)),
-    h("div", null, groundOf(row), row.state === "found" && line(row.doubts.join(" "))),
-    row.alternatives.length ? h("ul", { class: "cells" }, row.alternatives.slice(0, 3).map((one) => h("li", null, one)), row.alternatives.length > 3 && h("li", null, `and ${row.alternatives.length - 3} less likely`)) : "–",
+    h("div", null, groundOf(row), row.state === "found" && line(row.doubts.join(" ")), alternatives(row.alternatives)),
     h("div", null, row.marks.map((mark) => h("span", { class: "mark" }, mark)), line(row.review ? `Interpretation: ${row.review}` : "")),
     h("div", null, line(row.additions.quantity), row.additions.hold_point && line(`Hold: ${row.additions.hold_point}`), line(row.additions.remarks)),
   ];
+}
+
+/** @param {readonly string[]} told likeliest first */
+function alternatives(told) {
+  if (told.length === 0) return null;
+  const more = told.length > 2 ? `; and ${told.length - 2} less likely` : "";
+  return line(`Otherwise ${told.slice(0, 2).join("; ")}${more}.`);
 }
 
 /** @param {string} text */
