@@ -7,6 +7,7 @@ what faults the eye makes) stand in :class:`tests.buildings.habits.Habits` with 
 from tests.buildings.expert import true_ties
 from tests.buildings.habits import TUNING_SEEDS, UNTOUCHED_SEEDS, Habits
 from tests.buildings.invention import InventedSpace, invent_space
+from tests.buildings.limit import Limit, practical_limit
 from tests.buildings.scoring import Score, count_from_substrate, count_from_surface, order_violations, pair_score
 
 __all__ = [
@@ -14,11 +15,13 @@ __all__ = [
     "UNTOUCHED_SEEDS",
     "Habits",
     "InventedSpace",
+    "Limit",
     "Score",
     "count_from_substrate",
     "count_from_surface",
     "invent_space",
     "order_violations",
     "pair_score",
+    "practical_limit",
     "true_ties",
 ]

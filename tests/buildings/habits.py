@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 # The parameters of the kernel were looked at on the first set only; tests and the reported figures use the second.
-TUNING_SEEDS = tuple(range(1000, 1024))
+TUNING_SEEDS = tuple(range(1000, 1060))
 UNTOUCHED_SEEDS = tuple(range(5000, 5040))
 
 

@@ -22,6 +22,7 @@ CLASSES = (
     "shutter",
     "ceiling",
 )
+SOILING = -10_000  # in place of a campaign: a soiling film belongs to what it lies on
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,10 @@ def invent_space(
 ) -> InventedSpace:
     """Invent a space. The same arguments give the same space.
 
+    The building is drawn by itself; what befalls a sample and what the eye makes of each film have streams of chance of their own.
+    So one seed is one building at every fault rate, with more of the same faults or fewer, and scores at two rates may be compared
+    space by space.
+
     Parameters
     ----------
     seed : int
@@ -72,7 +77,7 @@ def invent_space(
         for _ in range(1 + int(rng.random() < 0.3)):
             if len(found) == samples:
                 break
-            sample, told = _sample(rng, habits, faults, films, stripped, element_class, number, len(found))
+            sample, told = _sample(seed, habits, faults, films, stripped, element_class, number, len(found))
             found.append(sample)
             truth.update(told)
         number += 1
@@ -140,7 +145,7 @@ def _coats(
     boundary = "sharp"
     if exposed and not bare and rng.random() < min(0.75, exposed * habits.soiling_per_year):
         if rng.random() < habits.soiling_seen_as_layer:
-            films.insert(0, _plain(rng, "soiling", -10_000, (20.0, 1.0, 4.0), "dark", "none"))
+            films.insert(0, _plain(rng, "soiling", SOILING, (20.0, 1.0, 4.0), "dark", "none"))
         boundary = str(rng.choice(["soiled", "soiled", "weathered", "cracked"]))
     for position, film in enumerate(films):
         joint = boundary if position == 0 else ("fused" if rng.random() < 0.35 else "sharp")
@@ -175,7 +180,7 @@ def _plain(rng: np.random.Generator, kind: str, index: int, colour: Lab, uv: str
 
 
 def _sample(
-    rng: np.random.Generator,
+    seed: int,
     habits: Habits,
     faults: float,
     films: list[_Film],
@@ -185,55 +190,61 @@ def _sample(
     number: int,
 ) -> tuple[Sample, dict[str, int]]:
     """Read one sample: what broke off, what the eye missed, what it misread."""
-    kept = list(films)
+    rng = np.random.default_rng([seed, number])
+    kept = list(enumerate(films))
     base, top = "complete", "complete"
+    chance = rng.random(7)
     if stripped:
-        base = "stripped" if rng.random() < habits.stripped_known else "unknown"
-    elif rng.random() < habits.detached and len(kept) > 4:
-        kept, base = kept[int(rng.integers(1, len(kept) // 2)) :], "detached"
-    elif rng.random() < habits.base_unknown:
+        base = "stripped" if chance[0] < habits.stripped_known else "unknown"
+    elif chance[1] < habits.detached and len(kept) > 4:
+        kept, base = kept[1 + int(chance[2] * (len(kept) // 2 - 1)) :], "detached"
+    elif chance[6] < habits.base_unknown:
         base = "unknown"
-    if rng.random() < habits.top_lost * faults and len(kept) > 4:
-        kept = kept[: len(kept) - int(rng.integers(1, min(6, len(kept) - 2)))]
-        top = "lost" if rng.random() < habits.top_loss_known else "unknown"
-    kept = [film for film in kept if not (film.thin and rng.random() < habits.thin_missed * faults)]
-    read: list[_Film] = []
-    for film in kept:
-        same = read and read[-1].campaign == film.campaign and read[-1].layer.kind == film.layer.kind
-        if not (same and rng.random() < habits.fused * faults):
-            read.append(film)
+    if chance[3] < habits.top_lost * faults and len(kept) > 4:
+        kept = kept[: len(kept) - 1 - int(chance[4] * (min(6, len(kept) - 2) - 1))]
+        top = "lost" if chance[5] < habits.top_loss_known else "unknown"
+    read: list[tuple[_Film, np.random.Generator]] = []
+    for at, film in kept:
+        eye = np.random.default_rng([seed, number, at])
+        missed, fused = eye.random(2)
+        if film.thin and missed < habits.thin_missed * faults:
+            continue
+        below = read[-1][0] if read else None
+        same = below is not None and below.campaign == film.campaign and below.layer.kind == film.layer.kind
+        if not (same and fused < habits.fused * faults):
+            read.append((film, eye))
     layers: list[Layer] = []
     truth: dict[str, int] = {}
-    below = None
-    for position, film in enumerate(read):
+    lies_on = next((film.campaign for film, _ in read if film.campaign != SOILING), 0)
+    for position, (film, eye) in enumerate(read):
         key = f"S{number:03d}/{position + 1:02d}"
-        campaign = film.campaign
-        if campaign == -10_000:
-            campaign = below if below is not None else next((f.campaign for f in read if f.campaign != -10_000), 0)
-        below = campaign
-        truth[key] = campaign
-        layers.append(_seen(rng, habits, faults, film.layer, key))
+        lies_on = lies_on if film.campaign == SOILING else film.campaign
+        truth[key] = lies_on
+        layers.append(_seen(eye, habits, faults, film.layer, key))
     return Sample(f"S{number:03d}", f"E{element:02d}", element_class, base, top, tuple(layers)), truth
 
 
-def _seen(rng: np.random.Generator, habits: Habits, faults: float, layer: Layer, key: str) -> Layer:
-    """One layer as the eye reported it."""
+def _seen(eye: np.random.Generator, habits: Habits, faults: float, layer: Layer, key: str) -> Layer:
+    """One layer as the eye reported it. All chances are drawn, needed or not, so that none shifts the next."""
+    error = eye.normal(0.0, habits.misread * faults, 3)
+    step = habits.chip_step * np.array([eye.choice([-1.0, 1.0]), 0.0, eye.choice([-0.5, 0.5])])
+    off, uv_missing, uv_misread, unclear, wrong, pigments_known, binder_known = eye.random(7)
+    strength_read = str(eye.choice(["none", "weak", "moderate", "strong"]))
+    boundary_read = str(eye.choice(["sharp", "fused", "soiled"]))
     lab = layer.lab
     if lab is not None:
-        error = rng.normal(0.0, habits.misread * faults, 3)
-        if rng.random() < habits.chip_off * faults:
-            error = error + habits.chip_step * np.array([rng.choice([-1.0, 1.0]), 0.0, rng.choice([-0.5, 0.5])])
+        error = error + step if off < habits.chip_off * faults else error
         lab = (float(lab[0] + error[0]), float(lab[1] + error[1]), float(lab[2] + error[2]))
     uv, strength = layer.uv_colour, layer.uv_strength
-    if rng.random() < habits.uv_missing * faults:
+    if uv_missing < habits.uv_missing * faults:
         uv, strength = "", ""
-    elif uv and rng.random() < habits.uv_misread * faults:
-        strength = str(rng.choice(["none", "weak", "moderate", "strong"]))
+    elif uv and uv_misread < habits.uv_misread * faults:
+        strength = strength_read
     boundary = layer.lower_boundary
-    if rng.random() < habits.boundary_unclear:
+    if unclear < habits.boundary_unclear:
         boundary = "unclear"
-    elif rng.random() < habits.wrong_boundary * faults:
-        boundary = str(rng.choice(["sharp", "fused", "soiled"]))
-    pigments = layer.pigments if rng.random() < habits.pigments_known else ()
-    binder = layer.binder if rng.random() < habits.binder_known else ""
+    elif wrong < habits.wrong_boundary * faults:
+        boundary = boundary_read
+    pigments = layer.pigments if pigments_known < habits.pigments_known else ()
+    binder = layer.binder if binder_known < habits.binder_known else ""
     return replace(layer, key=key, lab=lab, uv_colour=uv, uv_strength=strength, lower_boundary=boundary, pigments=pigments, binder=binder)

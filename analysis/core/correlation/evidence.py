@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from analysis.core.colour import delta_e_2000
 from analysis.core.correlation import films, words
 from analysis.core.correlation.parameters import Parameters
+from analysis.core.correlation.reading import learned_spread
 from analysis.core.correlation.values import Layer, Sample
 from analysis.core.vocabulary import UV_STRENGTHS
 
@@ -105,13 +106,14 @@ def gather(samples: Sequence[Sample], parameters: Parameters) -> Evidence:
     edges = np.concatenate([[0], np.cumsum([len(sample.layers) for sample in samples])]).astype(int)
     hearings = []
     information = np.zeros(len(looks.owner))
+    beneath = np.zeros(len(looks.owner))
     for number in range(len(samples)):
         own = np.arange(edges[number], edges[number + 1])
         told = _told_by(samples, number, parameters.listens_to)
         heard = np.concatenate([np.zeros(0, dtype=int), *(np.arange(edges[other], edges[other + 1]) for other in told)])
-        hearing, information[own] = _listen(looks, own, heard, parameters)
+        hearing, information[own], beneath[own] = _listen(looks, own, heard, parameters)
         hearings.append(hearing)
-    return Evidence(tuple(hearings), _stay(samples, looks, parameters), information)
+    return Evidence(tuple(hearings), _stay(samples, looks.groups, beneath, parameters), information)
 
 
 def hearing_of(samples: Sequence[Sample], number: int, parameters: Parameters) -> Hearing:
@@ -161,8 +163,8 @@ def _told_by(samples: Sequence[Sample], number: int, most: int) -> list[int]:
     return sorted(chosen + rest[: most - len(chosen)])
 
 
-def _listen(looks: _Looks, own: Integers, heard: Integers, parameters: Parameters) -> tuple[Hearing, Floats]:
-    """Compare the layers of one sample with those it hears. Rareness is judged among both."""
+def _listen(looks: _Looks, own: Integers, heard: Integers, parameters: Parameters) -> tuple[Hearing, Floats, Floats]:
+    """Compare the layers of one sample with those it hears, and with the layer beneath. Rareness is judged among both."""
     space = np.sort(np.concatenate([own, heard]))
     foreign = np.broadcast_to(np.isin(space, heard), (len(own), len(space)))
     row, column = own[:, None], space[None, :]
@@ -192,6 +194,13 @@ def _listen(looks: _Looks, own: Integers, heard: Integers, parameters: Parameter
     texture = (*_common(looks.texture, own, space, parameters.texture_miss), likeness)
     for agreement, observed, weight in (uv, pigment, binder, texture):
         pairs.append((_odds(agreement, np.where(observed, weight, 0.0), parameters), np.where(observed & foreign, weight, 0.0)))
+    at = np.searchsorted(space, own)
+    step = np.arange(1, len(own)), at[:-1]
+    beneath = np.zeros(len(own))
+    if len(own):
+        glow = np.where(uv[1], reach, 0.0)[step] * (1.0 - parameters.unlike_glow)
+        tint = np.where(both[step], 1.0 - parameters.unlike_coats, 0.0)
+        beneath[1:] = np.log(tint * odds[step] + 1.0 - tint) + np.log(glow * pairs[2][0][step] + 1.0 - glow)
     kinds = (looks.kinds[row] == looks.kinds[column]).astype(float)
     kind_weight = np.where(foreign, np.where(same_class, 1.0, 0.4), 0.0)
     pairs.append((_odds(kinds, np.ones_like(kinds), parameters), kind_weight))
@@ -200,24 +209,31 @@ def _listen(looks: _Looks, own: Integers, heard: Integers, parameters: Parameter
     votes = [odd[:, others] * weight[:, others] for odd, weight in pairs]
     said = np.concatenate(votes + [weight[:, others] for _, weight in pairs]).T.astype(np.float32)
     columns = np.flatnonzero(said.any(axis=0))
-    rare = odds[np.arange(len(own)), np.searchsorted(space, own)]
+    rare = odds[np.arange(len(own)), at]
     information = np.log(np.maximum(1.0, np.where(np.isfinite(looks.lab[own, 0]), rare, 1.0)))
-    return Hearing(heard, np.ascontiguousarray(said[:, columns]), columns), information
+    return Hearing(heard, np.ascontiguousarray(said[:, columns]), columns), information, beneath
 
 
 def _looks(samples: Sequence[Sample], parameters: Parameters) -> _Looks:
     layers = [layer for sample in samples for layer in sample.layers]
-    lab, spread = _colours(layers, parameters)
+    lab, spread, plain = _colours(layers, parameters)
     where, agreement, known = _uv_agreement(layers, parameters)
+    owner = np.array([number for number, sample in enumerate(samples) for _ in sample.layers], dtype=int)
+    classes = _numbered([sample.element_class for sample in samples for _ in sample.layers])
+    groups = np.array([films.group_of(layer.kind) for layer in layers], dtype=int)
+    apart = np.array([sample.element_class in films.APART for sample in samples for _ in sample.layers], dtype=bool)
+    longest = sorted(range(len(samples)), key=lambda number: (-len(samples[number].layers), number))[: parameters.reading_samples]
+    read = np.flatnonzero(plain & np.isfinite(lab[:, 0]) & np.isin(owner, longest))
+    learned = learned_spread(lab[read], owner[read], classes[read], groups[read], apart[read], parameters)
     return _Looks(
-        owner=np.array([number for number, sample in enumerate(samples) for _ in sample.layers], dtype=int),
-        classes=_numbered([sample.element_class for sample in samples for _ in sample.layers]),
+        owner=owner,
+        classes=classes,
         elements=_numbered([sample.element for sample in samples for _ in sample.layers]),
-        groups=np.array([films.group_of(layer.kind) for layer in layers], dtype=int),
+        groups=groups,
         kinds=_numbered([layer.kind for layer in layers]),
-        apart=np.array([sample.element_class in films.APART for sample in samples for _ in sample.layers], dtype=bool),
+        apart=apart,
         lab=lab,
-        spread=spread,
+        spread=np.where(plain, spread * (learned / parameters.reading_spread), spread),
         uv=where,
         uv_agreement=agreement,
         uv_known=known,
@@ -253,10 +269,11 @@ def _common(member: Floats, rows: Integers, columns: Integers, miss: float) -> t
     return miss + (1.0 - miss) * share, (size > 0) & (other > 0)
 
 
-def _colours(layers: Sequence[Layer], parameters: Parameters) -> tuple[Floats, Floats]:
-    """L*a*b* of each layer (NaN where unknown) and the spread of its reading."""
+def _colours(layers: Sequence[Layer], parameters: Parameters) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """L*a*b* of each layer (NaN where unknown), the spread of its reading, and whether it was read plainly, by chip or instrument."""
     lab = np.full((len(layers), 3), np.nan)
     spread = np.full(len(layers), parameters.reading_spread)
+    plain = np.ones(len(layers), dtype=bool)
     for number, layer in enumerate(layers):
         if layer.kind in ("soiling", "void"):
             continue
@@ -264,12 +281,14 @@ def _colours(layers: Sequence[Layer], parameters: Parameters) -> tuple[Floats, F
             lab[number] = layer.lab
             if layer.munsell_basis == "between chips":
                 spread[number] = parameters.between_chips_spread
+                plain[number] = False
         elif layer.colour and (rough := words.rough_lab(layer.colour)) is not None:
             lab[number] = rough
             spread[number] = parameters.word_spread
+            plain[number] = False
         if layer.completeness in ("trace", "worn"):
             spread[number] *= parameters.worn_factor
-    return lab, spread
+    return lab, spread, plain
 
 
 def _colour_agreement(differences: Floats, spread: Floats, other: Floats, parameters: Parameters) -> Floats:
@@ -312,32 +331,24 @@ def _uv_agreement(layers: Sequence[Layer], parameters: Parameters) -> tuple[Inte
     return np.array([number[each] for each in seen], dtype=int), table, known
 
 
-def _stay(samples: Sequence[Sample], looks: _Looks, parameters: Parameters) -> Floats:
+def _stay(samples: Sequence[Sample], groups: Integers, beneath: Floats, parameters: Parameters) -> Floats:
     """Probability that each layer is of the campaign of the one beneath, from kinds, boundary and likeness."""
     boundary = {
         "fused": parameters.boundary_fused,
         "sharp": parameters.boundary_sharp,
         **dict.fromkeys(("soiled", "weathered", "cracked", "scraped or scorched"), parameters.boundary_aged),
     }
-    groups = looks.groups
     stay = np.zeros(len(groups))
-    differences = np.append(np.nan, delta_e_2000(looks.lab[:-1], looks.lab[1:])) if len(groups) else stay
     first = 0
     for sample in samples:
         for upper in range(first + 1, first + len(sample.layers)):
-            lower = upper - 1
-            chance = films.SAME_CAMPAIGN[groups[lower], groups[upper]]
+            layer = sample.layers[upper - first]
+            chance = films.SAME_CAMPAIGN[groups[upper - 1], groups[upper]]
             log_odds = np.log(chance / (1.0 - chance))
-            if sample.layers[upper - first].kind != "soiling":
-                log_odds += boundary.get(sample.layers[upper - first].lower_boundary, 0.0)
-            if groups[lower] == groups[upper]:
-                difference = differences[upper]
-                if np.isfinite(difference):
-                    log_odds += parameters.like_neighbours * (1.0 if difference < 4.0 else -1.0 if difference > 10.0 else 0.0)
-                glow = looks.uv[lower], looks.uv[upper]
-                if looks.uv_known[glow]:
-                    uv = looks.uv_agreement[glow]
-                    log_odds += parameters.like_neighbours * (0.5 if uv > 0.7 else -1.0 if uv < 0.3 else 0.0)
+            if layer.kind != "soiling":
+                log_odds += boundary.get(layer.lower_boundary, 0.0)
+            if groups[upper - 1] == groups[upper]:
+                log_odds += parameters.like_neighbours * beneath[upper]
             stay[upper] = 1.0 / (1.0 + np.exp(-log_odds))
         first += len(sample.layers)
     return stay

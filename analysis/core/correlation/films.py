@@ -40,6 +40,8 @@ SAME_CAMPAIGN: Final = np.array([
 
 # Classes that one campaign often gave another colour than the trim (practice).
 APART: Final = ("wall", "ceiling", "baseboard", "door leaf", "floor", "dado", "ceiling rose", "tread", "handrail")
+# Surfaces that one campaign often painted without the woodwork, and the other way about (practice).
+PLASTER: Final = ("wall", "ceiling", "ceiling rose")
 
 
 def group_of(kind: str) -> int:

@@ -14,7 +14,7 @@ from analysis.core.correlation.profile import Problem, state_problem
 from analysis.core.correlation.search import Found, leave_one_out, search
 from analysis.core.correlation.values import Correlation, FoundGeneration, Placement, Ruling, Sample
 
-VERSION: Final = "1.2"
+VERSION: Final = "1.3"
 
 Floats = NDArray[np.float64]
 

@@ -12,18 +12,20 @@ class Parameters:
     """Parameters of the correlation model. Spreads in ΔE00 units, weights without unit, probabilities in 0..1."""
 
     # Colour: how far two readings of one paint lie apart.
-    reading_spread: float = 2.0  # one reading by chip or instrument; practice, about two units between readings
+    reading_spread: float = 1.8  # one reading by chip or instrument, before the space's own readings tell; practice, about two units
+    reading_pairs: float = 20.0  # how many pairs of readings that belief is worth; weak
+    reading_samples: int = 16  # samples that the space's own spread is learned from; more tell little more and take time
     between_chips_spread: float = 3.0  # a reading interpolated between chips; weak
     word_spread: float = 9.0  # a colour word looked up roughly; weak, words mean little across analysts
     worn_factor: float = 1.5  # worn layers and traces show their colour less well; weak
-    chip_off_share: float = 0.1  # readings a whole chip out, or a layer aged unlike its mates; weak
+    chip_off_share: float = 0.07  # readings a whole chip out, or a layer aged unlike its mates; weak
     chip_off_spread: float = 8.0
     # What a mate says, against the background of the space.
     same_class: float = 1.0  # weight of a layer on the same element class
     same_element: float = 1.5  # weight of a layer on the same element
-    other_class: float = 0.45  # weight of one on another class, where classes usually agree; tuned
-    apart_class: float = 0.12  # the same where one is a wall, ceiling, baseboard, door or floor; practice
-    other_cap: float = 1.3  # together the other classes count no more than this; tuned
+    other_class: float = 1.0  # weight of one on another class, where classes usually agree; tuned
+    apart_class: float = 0.08  # the same where one is a wall, ceiling, baseboard, door or floor; practice
+    other_cap: float = 3.0  # together the other classes count no more than this; tuned
     colour_background: float = 0.2  # weight of 'any colour of this space'; weak
     colour_background_alone: float = 0.5  # added where no mate is of the layer's own class, less and less with such mates; tuned
     background_class_share: float = 3.0  # the background leans to colours of the layer's own class
@@ -31,9 +33,9 @@ class Parameters:
     background_level: float = 0.03
     materials_background: float = 0.8  # weight of the background for UV, pigment and binder; weak
     pigment_background: float = 1.5
-    kind_background: float = 6.0  # kind of film; weak, kinds are decided by the element too
-    lightness_reach: float = 35.0  # L* apart at which two layers of one campaign may well glow differently; practice
-    uv_hue: float = 2.8  # log penalty of an unlike UV hue, before mixing; practice, responses vary with age and dirt
+    kind_background: float = 9.0  # kind of film; weak, kinds are decided by the element too
+    lightness_reach: float = 30.0  # L* apart at which two layers of one campaign may well glow differently; practice
+    uv_hue: float = 5.0  # log penalty of an unlike UV hue, before mixing; practice, responses vary with age and dirt
     uv_strength: float = 0.8  # the same for each step of strength
     pigment_miss: float = 0.15  # agreement when no pigment is shared; weak, few layers are analysed fully
     binder_miss: float = 0.12
@@ -43,7 +45,10 @@ class Parameters:
     # Steps from layer to layer.
     occupancy_shown: float = 1.6  # prior count of elements that a campaign painted; weak
     occupancy_left_out: float = 1.0  # prior count that it left out
-    occupancy_other_class: float = 0.6  # what another class says about being left out
+    # What another sample says about being left out, beside one of the same class: 1.
+    occupancy_same_element: float = 6.0  # a second sample of one element carries the same campaigns, but for what was lost or missed
+    occupancy_other_class: float = 0.6
+    occupancy_across: float = 0.1  # walls and ceilings about woodwork: often painted apart; practice
     stripping: float = 0.012  # chance, at a step, that any number of campaigns is missing as one event; practice
     own_generation: float = 0.75  # factor on the prior chance that no other sample shows a campaign that one shows; tuned
     begins_late_whole: float = 0.12  # base complete: the element came later
@@ -52,10 +57,13 @@ class Parameters:
     ends_early_whole: float = 0.04
     ends_early_unknown: float = 0.2
     ends_early_lost: float = 0.9
-    boundary_fused: float = 1.5  # log odds for one campaign; practice
+    boundary_fused: float = 2.0  # log odds for one campaign; practice
     boundary_sharp: float = 0.1
     boundary_aged: float = -2.5  # soiled, weathered, cracked, scraped: time passed; practice
-    like_neighbours: float = 0.6  # log odds for one campaign if two like films look alike, against it if unlike; weak
+    # What two films of one kind, one on the other, say by their likeness, against any two of the space.
+    like_neighbours: float = 0.85  # power of those odds, as `evidence_power`
+    unlike_coats: float = 0.05  # chance that two coats of one campaign differ in colour for all that; weak
+    unlike_glow: float = 0.4  # or glow differently
     generation_cost: float = -2.0  # log odds against one more generation, beside what it leaves out; tuned
     join_agreement: float = 0.5  # every pair of layers is counted from both sides, so half of it
     least_gain: float = 1.0  # log odds from which two generations are joined

@@ -6,7 +6,7 @@ a generation. The final arrangement is the one whose pairs agree best with these
 dynamic programming. All draws come from one generator with a fixed seed, in canonical order.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -41,6 +41,7 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
     random = np.random.default_rng(parameters.seed)
     anchors = bound_samples(problem)
     filled = [number for number, (first, last) in enumerate(problem.bounds) if last > first]
+    units = [[number for number in unit if number in set(filled)] for unit in problem.elements]
     together = np.zeros((problem.layers, problem.layers), dtype=np.float32)
     ends: list[Arrangement] = []
     chains = min(parameters.most_chains, max(parameters.fewest_chains, round(parameters.effort / max(1, len(filled)))))
@@ -50,9 +51,8 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
         for sweep in range(parameters.sweeps):
             cooling = max(0.0, 1.0 - sweep / max(1, parameters.burn_in - 1))
             heat = 1.0 + (parameters.start_heat - 1.0) * cooling
-            turn = [int(sample) for sample in random.permutation(filled)]
-            for at in range(0, len(turn), parameters.left_out_together):
-                arrangement = _redraw_together(problem, arrangement, turn[at : at + parameters.left_out_together], heat, random)
+            for block in _blocks(units, parameters.left_out_together, random):
+                arrangement = _redraw_together(problem, arrangement, block, heat, random)
             arrangement = _redraw_anchors(problem, arrangement, anchors, heat, random)
             if sweep % parameters.join_every == parameters.join_every - 1:
                 arrangement = join_generations(problem, arrangement)
@@ -66,6 +66,18 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
     settled = [_settle(problem, end, shares, filled) for end in ends[:3]]
     worths = [_worth(problem, one, shares) for one in settled]
     return Found(settled[int(np.argmax(worths))], shares)
+
+
+def _blocks(units: Sequence[Sequence[int]], least: int, random: np.random.Generator) -> Iterator[list[int]]:
+    """All samples in random order, in blocks of so many at least: those of one element together, or they would hold each other in place."""
+    block: list[int] = []
+    for unit in random.permutation(len(units)):
+        block += [units[unit][at] for at in random.permutation(len(units[unit]))]
+        if len(block) >= least:
+            yield block
+            block = []
+    if block:
+        yield block
 
 
 def _progressive(problem: Problem, filled: list[int], chain: int, random: np.random.Generator) -> Arrangement:
