@@ -35,3 +35,8 @@ export function why(code, layer, against, signal) {
 export function looking(code, space, signal) {
   return read(address(code, "spaces", space, "looking"), signal);
 }
+
+/** What spaces share. @param {string} code @param {string} space one of them, or '' for all with all @param {AbortSignal} signal @returns {Promise<import("../model/campaigns.js").Campaigns>} */
+export function campaigns(code, space, signal) {
+  return read(withQuery(address(code, "campaigns"), { space: space || null }), signal);
+}

@@ -4,6 +4,7 @@ import { project as readProject, all } from "../api/records.js";
 import { years as readYears } from "../api/results.js";
 import { path, withQuery } from "../lib/paths.js";
 import { count, list } from "../lib/words.js";
+import { mayWrite } from "../model/roles.js";
 import * as model from "../model/years.js";
 import { alsoTell } from "./help.js";
 import { h, link, refill } from "./parts/dom.js";
@@ -11,6 +12,7 @@ import { announce, purpose } from "./parts/say.js";
 import { freshness } from "./parts/watching.js";
 import { conflictList } from "./standing/missing.js";
 import { Board } from "./years/board.js";
+import { campaignsSection } from "./years/campaigns.js";
 import { controls } from "./years/controls.js";
 import { detail, recordsTable, wordsTable } from "./years/detail.js";
 import { rangeInWords, signs } from "./years/drawing.js";
@@ -40,7 +42,7 @@ export async function yearsScreen(visit) {
   ]);
   const labels = new Map(rows.filter((one) => one["label"]).map((one) => [String(one["name"]), String(one["label"])]));
   const shown = new Years(visit, code, view, {
-    project, dating, labels, marks: marks(evidence, elements, dating.generations),
+    project, dating, labels, marks: marks(evidence, elements, dating.generations), allPhases: /** @type {any[]} */ (phases),
     phases: /** @type {any[]} */ (phases).filter((one) => one.earliest !== null || one.latest !== null),
   });
   alsoTell("Years, while the axis has the focus", KEYS, signal);
@@ -63,7 +65,7 @@ class Years {
   /**
    * @param {Visit} visit @param {string} code @param {import("../model/years.js").View} view
    * @param {{
-   *   project: import("../model/types.js").Project, dating: Awaited<ReturnType<typeof readYears>>, phases: any[], marks: Mark[], labels: Map<string, string>
+   *   project: import("../model/types.js").Project, dating: Awaited<ReturnType<typeof readYears>>, phases: any[], allPhases: any[], marks: Mark[], labels: Map<string, string>
    * }} record
    */
   constructor(visit, code, view, record) {
@@ -102,6 +104,7 @@ class Years {
       this.view.tentative && h("p", { class: "box" }, h("strong", null, "What if: "), "tentative evidence bounds years here. Nothing of this is stored."),
       this.tools.element, signs(), board.element, this.place,
       h("section", { "aria-labelledby": "conflicts" }, h("h2", { id: "conflicts" }, "Conflicts of date"), conflictList(this.code, conflicts)),
+      spaces.length > 1 && campaignsSection(this.visit, this.code, spaces, mayWrite(this.record.project.role), this.record.allPhases, (key) => this.choose(key)),
       h("section", { "aria-labelledby": "words" }, h("h2", { id: "words" }, "The same in words"),
         h("p", { class: "hint" }, this.prior(), " Generations are never later than the one above them."),
         wordsTable(this.code, chosen, this.view, labels), recordsTable(this.code, phases, this.record.marks.filter((one) => one.space === "" || this.groups.some((group) => group.space === one.space)))),
