@@ -75,6 +75,17 @@ export function patch(url, version, body) {
 }
 
 /**
+ * Do something with a record that was read at that version. It bears a key, so that it can be tried again without being done twice.
+ * @param {string} url
+ * @param {number} version
+ * @param {unknown} body
+ * @returns {Promise<any>}
+ */
+export function postOn(url, version, body) {
+  return once("POST", url, { version, body }, { "Idempotency-Key": newKey() });
+}
+
+/**
  * Remove a record, if it is still at that version; or end what has none.
  * @param {string} url
  * @param {number} [version]

@@ -21,6 +21,9 @@ import { announce, busy, refusalBox, refusals } from "./say.js";
  * @property {(unsaved: boolean) => void} [unsaved]
  * @property {Record<string, string[]>} [offers] names to choose from, by field
  * @property {string} [button]
+ * @property {Values} [begun] what stands in the fields of a new record before anything is typed
+ * @property {HTMLElement} [inside] more of the record that is entered between the fields and the buttons
+ * @property {() => boolean} [more] whether something was changed there
  */
 
 /** @param {FormOptions} options */
@@ -42,6 +45,7 @@ class RecordForm {
     this.state = h("span", { class: "state", role: "status" });
     this.element = h("form", { class: "record", novalidate: true, oninput: () => this.changedBy(), onsubmit: (event) => this.sent(event) },
       h("div", { class: "fields" }, options.fields.map((field) => this.fieldOf(field))),
+      options.inside,
       this.refusals.place,
       this.clash,
       h("p", { class: "buttons" }, this.submit, options.leave && h("button", { type: "button", class: "quiet", onclick: () => this.left() }, "Cancel"), this.state));
@@ -62,9 +66,10 @@ class RecordForm {
     const hint = field.hint ? h("span", { class: "hint", id: `${id}-hint` }, field.hint) : null;
     const fault = h("span", { class: "fault", id: `${id}-fault` });
     const described = [hint ? `${id}-hint` : "", `${id}-fault`].filter(Boolean).join(" ");
+    const begun = this.row ? undefined : this.options.begun?.[field.name];
     const input = this.inputOf(field, { id, name: field.name, "aria-describedby": described, required: field.required === true,
       readonly: field.fixed === true && this.row !== null });
-    input.value = this.base[field.name] ?? "";
+    input.value = String(begun ?? this.base[field.name] ?? "");
     const names = this.options.offers?.[field.name];
     const list = names ? h("datalist", { id: `${id}-list` }, names.map((name) => h("option", { value: name }))) : null;
     if (list) input.setAttribute("list", `${id}-list`);
@@ -96,7 +101,7 @@ class RecordForm {
   }
 
   changedBy() {
-    const unsaved = changed(this.options.fields, this.base, this.texts()).length > 0;
+    const unsaved = changed(this.options.fields, this.base, this.texts()).length > 0 || this.options.more?.() === true;
     this.options.unsaved?.(unsaved);
     this.state.textContent = unsaved ? "Not saved yet." : "";
   }
@@ -116,7 +121,7 @@ class RecordForm {
     this.beside({});
     const values = await this.values();
     if (values === null) return;
-    if (this.row && Object.keys(values).length === 0) {
+    if (this.row && Object.keys(values).length === 0 && !this.options.more?.()) {
       this.finish(this.row);
       return;
     }
