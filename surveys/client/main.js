@@ -6,6 +6,9 @@ import { match, withQuery } from "./lib/paths.js";
 import { Problem, sentence } from "./model/problems.js";
 import { benchScreen } from "./screens/bench/screen.js";
 import { onKey } from "./screens/help.js";
+import { editFindingScreen, newFindingScreen } from "./screens/findings/edit.js";
+import { findingScreen } from "./screens/findings/one.js";
+import { findingsScreen } from "./screens/findings.js";
 import { importScreen } from "./screens/import.js";
 import { invitationScreen } from "./screens/invitation.js";
 import { meScreen } from "./screens/me.js";
@@ -23,6 +26,7 @@ import { issueScreen } from "./screens/schedules/issue.js";
 import { schedulesScreen } from "./screens/schedules.js";
 import { settingsScreen } from "./screens/settings.js";
 import { shell } from "./screens/shell.js";
+import { sidesScreen } from "./screens/side_by_side.js";
 import { signInScreen } from "./screens/sign_in.js";
 import { spaceScreen } from "./screens/space.js";
 import { newProjectScreen, structuresScreen } from "./screens/structures.js";
@@ -51,6 +55,11 @@ const ROUTES = [
   ["/projects/:code/schedules", schedulesScreen],
   ["/projects/:code/schedules/:number", scheduleScreen],
   ["/projects/:code/issues/:id", issueScreen],
+  ["/projects/:code/findings", findingsScreen],
+  ["/projects/:code/findings/new", newFindingScreen],
+  ["/projects/:code/findings/:number", findingScreen],
+  ["/projects/:code/findings/:number/edit", editFindingScreen],
+  ["/projects/:code/side-by-side", sidesScreen],
   ["/projects/:code/import", importScreen],
   ["/projects/:code/outputs", outputsScreen],
   ["/projects/:code/members", membersScreen],

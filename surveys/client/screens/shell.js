@@ -53,6 +53,7 @@ function menu(project, here) {
     ["registers", "Registers", path(...base, "registers", "elements"), maySee(project.role)],
     ["years", "Years", path(...base, "years"), maySee(project.role)],
     ["schedules", "Schedules", path(...base, "schedules"), true],
+    ["findings", "Findings", path(...base, "findings"), maySee(project.role)],
     ["import", "Import", path(...base, "import"), mayWrite(project.role)],
     ["outputs", "Outputs", path(...base, "outputs"), maySee(project.role)],
     ["members", "Members", path(...base, "members"), maySee(project.role)],
