@@ -10,11 +10,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from analysis.core import correlation
+from analysis.core import correlation, label_sheets
 from analysis.core.vocabulary import ISSUE_PURPOSES, RULING_KINDS
 
 CHART_FORMATS: Final = ("json", "svg", "pdf", "png")
 MOST_RULINGS: Final = 500
+MOST_NAMES: Final = 5_000
+ADDRESS: Final = re.compile(r"https?://(?:[A-Za-z0-9.-]{1,200}|\[[0-9A-Fa-f:]{2,60}\])(?::[0-9]{1,5})?(?:/[A-Za-z0-9._~/-]{0,100})?")
 LAYER: Final = re.compile(r"\s*(\S(?:.*\S)?)\s*/\s*0*([1-9][0-9]{0,5})\s*")
 
 
@@ -69,6 +71,12 @@ def _paper(value: Any) -> str:
     return str(value)
 
 
+def _small_paper(value: Any) -> str:
+    if value not in ("A4", "letter"):
+        raise BadParameters(f"{value!r} is no paper for these sheets. Choose A4 or letter.")
+    return str(value)
+
+
 def _large_paper(value: Any) -> str:
     if value not in ("A3", "tabloid"):
         raise BadParameters(f"{value!r} is no paper for a schedule. Choose A3 or tabloid.")
@@ -78,6 +86,18 @@ def _large_paper(value: Any) -> str:
 def _truth(value: Any) -> bool:
     if not isinstance(value, bool):
         raise BadParameters(f"{value!r} is neither true nor false.")
+    return value
+
+
+def _year(value: Any) -> int:
+    if not isinstance(value, int) or isinstance(value, bool) or not -9_999 <= value <= 9_999:
+        raise BadParameters(f"{value!r} is no year. Write it as a whole number, negative before the common era.")
+    return value
+
+
+def _ordinal(value: Any) -> int:
+    if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value < 100_000:
+        raise BadParameters(f"{value!r} is no number of a phase.")
     return value
 
 
@@ -97,6 +117,45 @@ def _day(value: Any) -> str:
 def _note(value: Any) -> str:
     if not isinstance(value, str) or len(value) > 2_000:
         raise BadParameters("A note is a text of up to 2,000 characters.")
+    return value
+
+
+def _one_of(*words: str) -> Callable[[Any], str]:
+    def check(value: Any) -> str:
+        if value not in words:
+            raise BadParameters(f"{value!r} is not offered here. Choose one of {', '.join(words)}.")
+        return str(value)
+
+    return check
+
+
+def _count(least: int, most: int) -> Callable[[Any], int]:
+    def check(value: Any) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+            raise BadParameters(f"{value!r} is not a whole number from {least} to {most:,}.")
+        return value
+
+    return check
+
+
+def _names(value: Any) -> list[str]:
+    if not isinstance(value, list) or not 0 < len(value) <= MOST_NAMES:
+        raise BadParameters(f"Give the numbers of samples as a list of 1 to {MOST_NAMES:,}.")
+    return [_text(one) for one in value]
+
+
+def _sheet(value: Any) -> str | dict[str, Any]:
+    try:
+        label_sheets.sheet_of(value)
+    except label_sheets.BadSheet as error:
+        raise BadParameters(str(error)) from None
+    return value if isinstance(value, str) else dict(value)
+
+
+def _address(value: Any) -> str:
+    """Where the program is reached: scheme, host and port, and perhaps a path."""
+    if not isinstance(value, str) or not ADDRESS.fullmatch(value):
+        raise BadParameters(f"{str(value)[:100]!r} is not the address of a program. Write it as https://paint.example.org.")
     return value
 
 
@@ -166,6 +225,7 @@ KINDS: Final[dict[str, Kind]] = {
         ),
         Kind("registers", "1", "see", "Export the registers as a workbook", {}),
         Kind("schedule", "1", "see", "Write a schedule as a draft", {"schedule": _text, "paper": _large_paper}, frozenset({"schedule"})),
+        Kind("answers", "1", "see", "Write the owner's answer sheets", {"year": _year, "phase": _ordinal, "page": _small_paper}),
         Kind(
             "issue-schedule",
             "1",
@@ -174,6 +234,29 @@ KINDS: Final[dict[str, Kind]] = {
             {"schedule": _text, "purpose": _purpose, "issued_on": _day, "note": _note, "paper": _large_paper},
             frozenset({"schedule", "purpose"}),
             once=False,
+        ),
+        Kind(
+            "labels",
+            "1",
+            "see",
+            "Print labels",
+            {
+                "for": _one_of("bag", "vial", "mount"),
+                "sheet": _sheet,
+                "space": _text,
+                "samples": _names,
+                "first": _count(1, label_sheets.MOST_LABELS),
+                "cut_marks": _truth,
+                "link": _address,
+            },
+            frozenset({"for", "sheet"}),
+        ),
+        Kind(
+            "sampling-plan",
+            "1",
+            "see",
+            "Plan the next sampling",
+            {"space": _text, "paper": _one_of("A4", "letter"), "blank": _count(0, 40)},
         ),
         Kind("archive", "1", "manage", "Archive the whole project", {"outputs": _truth}),
         Kind("import-archive", "1", "manage", "Bring an archive", {"upload": _text}, frozenset({"upload"}), once=False),

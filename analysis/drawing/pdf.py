@@ -23,11 +23,16 @@ def sheets_pdf(sheets: Sequence[Sheet]) -> bytes:
     canvas.setCreator("Undercoat")
     for sheet in sheets:
         canvas.setPageSize((sheet.width, sheet.height))
-        for shape in flat(sheet.shapes):
-            _draw(canvas, sheet.height, shape)
+        draw_sheet(canvas, sheet)
         canvas.showPage()
     canvas.save()
     return kept.getvalue()
+
+
+def draw_sheet(canvas: Canvas, sheet: Sheet) -> None:
+    """Draw a sheet with its lower left corner at the canvas's origin."""
+    for shape in flat(sheet.shapes):
+        _draw(canvas, sheet.height, shape)
 
 
 def _draw(canvas: Canvas, height: float, shape: Box | Line | Polygon | Text) -> None:

@@ -11,9 +11,10 @@ from surveys.errors import Conflict, Invalid
 from surveys.jobs import Progress, keep_file, space_named, upload_named
 from surveys.models import Job, Space
 from surveys.rules import is_id
-from surveys.work import archiving, correlating, dating, drawing, issuing, preview
+from surveys.work import answering, archiving, correlating, dating, drawing, issuing, labelling, planning, preview
 
 Done = tuple[Any, list[dict[str, Any]]]
+PDF = "application/pdf"
 ARCHIVE = "application/zip"
 WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -80,6 +81,24 @@ def _import(job: Job, progress: Progress) -> Done:
     return report, []
 
 
+def _labels(job: Job, progress: Progress) -> Done:
+    progress(0, 1, "Setting labels")
+    result, made = labelling.labels(job.created_by, job.project, _space_of(job), job.params)
+    progress(1, 1)
+    return result, [keep_file(job, name, PDF, content) for name, content in made]
+
+
+def _sampling_plan(job: Job, progress: Progress) -> Done:
+    progress(0, 2, "Working out where samples are wanted")
+    result, made = planning.plan(job.created_by, job.project, _space_of(job), job.params, lambda: progress(1, 2, "Setting the sheets"))
+    progress(2, 2)
+    return result, [keep_file(job, *one) for one in made]
+
+
+def _space_of(job: Job) -> Space | None:
+    return space_named(job.project, job.params["space"]) if "space" in job.params else None
+
+
 def _archive(job: Job, progress: Progress) -> Done:
     with archiving.archive(job.created_by, job.project, progress, outputs=bool(job.params.get("outputs"))) as (stream, told):
         file = jobs.keep_stream(job, f"{job.project.code} archive.zip", ARCHIVE, stream)
@@ -100,8 +119,11 @@ TABLE: dict[str, Callable[[Job, Progress], Done]] = {
     "registers": _registers,
     "check-import": _check_import,
     "import": _import,
+    "answers": answering.sheets,
     "schedule": issuing.draft,
     "issue-schedule": issuing.issue,
+    "labels": _labels,
+    "sampling-plan": _sampling_plan,
     "archive": _archive,
     "import-archive": _import_archive,
 }
