@@ -1,5 +1,6 @@
 /** How cells look: their text, their colour, and their state by mark and word. */
 
+import { openThreads } from "../model/talk.js";
 import { make } from "./make.js";
 import { paint } from "./swatches.js";
 
@@ -23,10 +24,12 @@ export function formatter(desk, column, swatches) {
     if (!entry || entry.kind !== "row") return "";
     const cell = desk.sheet.cell(entry.id, column.name);
     const colour = colourOf(desk, entry.id, column, cell.text);
-    if (cell.state === "clean" && colour === "") return oneLine(cell.text);
+    const open = column.name === desk.kind.key ? desk.talk.on(entry.id) : desk.talk.at(entry.id, column.name);
+    if (cell.state === "clean" && colour === "" && open === 0) return oneLine(cell.text);
     const whole = make("span", "content");
     if (colour !== "") whole.append(swatch(swatches, colour));
     whole.append(make("span", "text", oneLine(cell.text)));
+    if (open > 0) whole.append(talked(open));
     if (cell.state === "clean") return whole;
     dress(whole, cell);
     return { html: whole, addClasses: `is-${cell.state}`, toolTip: spoken(cell) };
@@ -46,6 +49,13 @@ function swatch(swatches, text) {
   const made = make("span", "swatch", "", { "aria-hidden": "true" });
   paint(made, swatches.of(text));
   return made;
+}
+
+/** That threads are open on a cell; in the first column, on its row. @param {number} open */
+function talked(open) {
+  const mark = make("span", "talkmark");
+  mark.append(make("span", "", `”${open}`, { "aria-hidden": "true" }), make("span", "hidden", `, ${openThreads(open)}`));
+  return mark;
 }
 
 /** @param {HTMLElement} whole @param {Cell} cell */

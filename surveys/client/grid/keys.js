@@ -13,6 +13,7 @@ import { ARROWS, ending } from "./ending.js";
  * @property {() => void} insert
  * @property {() => void} remove
  * @property {() => void} freeze
+ * @property {() => void} talk
  * @property {(forward: boolean) => void} leave
  */
 
@@ -58,7 +59,7 @@ export class Keys {
       case "PageDown": return this.page(1, event);
       case "Tab": return this.tab(event.shiftKey ? -1 : 1);
       case "Enter": return this.enter(event.shiftKey ? -1 : 1);
-      case "F2": return this.edit(null);
+      case "F2": return event.shiftKey ? this.talk() : this.edit(null);
       case "F10": return event.shiftKey && this.column();
       case "ContextMenu": return this.column();
       case "F6": return this.leave(!event.shiftKey);
@@ -101,6 +102,11 @@ export class Keys {
   wrote(cells, deed) {
     this.surface.host.say(cells === 0 ? "There was nothing to write here." : `${deed} ${cells} cells.`);
     if (cells > 0) this.surface.host.written();
+    return true;
+  }
+
+  talk() {
+    this.deeds.talk();
     return true;
   }
 

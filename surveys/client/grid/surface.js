@@ -28,6 +28,7 @@ import { filterRow, menuButton, showFilters } from "./heads.js";
  * @property {(widths: Record<string, number>) => void} resized
  * @property {(names: string[]) => void} reordered
  * @property {(name: string, beside: HTMLElement) => void} column somebody asked for what can be done with a column
+ * @property {(id: string, name: string) => void} talk somebody asked for what is said about a cell
  * @property {(text: string) => void} say
  */
 
@@ -91,9 +92,10 @@ export class Surface {
       queueMicrotask(() => host.reordered(this.names));
     });
     grid.onDragReplaceCells.subscribe((_event, { prevSelectedRange, selectedRange }) => this.dragged(prevSelectedRange, selectedRange));
-    grid.onClick.subscribe((_event, { row }) => {
+    grid.onClick.subscribe((event, { row, cell }) => {
       const entry = this.entries[row];
       if (entry?.kind === "group") this.toggle(entry.id);
+      else if (entry && event.target instanceof Element && event.target.closest(".talkmark")) host.talk(entry.id, this.names[cell] ?? "");
     });
   }
 

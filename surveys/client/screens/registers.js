@@ -3,16 +3,19 @@
 import { change, create, project as readProject, record, vocabulary, withdraw } from "../api/records.js";
 import { path } from "../lib/paths.js";
 import { capital } from "../lib/words.js";
+import { sheetKind } from "../model/sheet/columns.js";
 import { placed } from "../model/told.js";
 import { label, shown } from "../model/fields.js";
 import { Problem } from "../model/problems.js";
 import { register as registerOf } from "../model/registers.js";
 import { mayWrite } from "../model/roles.js";
+import { findingsOf } from "./findings/links.js";
 import { h, link } from "./parts/dom.js";
 import { recordForm } from "./parts/form.js";
 import { history } from "./parts/history.js";
 import { offers, resolver } from "./parts/references.js";
 import { announce, askedButton, busy, purpose, refusals } from "./parts/say.js";
+import { talkSection } from "./parts/talking.js";
 
 /** @typedef {import("./parts/visit.js").Visit} Visit */
 /** @typedef {import("../model/registers.js").Register} Register */
@@ -45,6 +48,8 @@ export async function recordScreen(visit) {
     here: "registers",
     body: [purpose(mayWrite(project.role) ? `All that is recorded of this ${register.one}. What you save is kept with your name.` : `All that is recorded of this ${register.one}.`),
       h("p", null, link(back, `All ${register.title.toLowerCase()}`)), ...body,
+      talkSection(visit, project, sheetKind(register.name)?.type ?? register.one, row.id),
+      findingsOf(visit, project, sheetKind(register.name)?.type ?? register.one, row.id),
       h("section", { "aria-labelledby": "history" }, h("h2", { id: "history" }, "Its history"), history({ code, signal: visit.signal, id: row.id, changed: visit.reload }))],
   };
 }

@@ -5,6 +5,7 @@
 
 import { usual } from "./address.js";
 import { chosen, entries, passing } from "./arrange.js";
+import { Marks } from "../talk.js";
 import { Outbox } from "./outbox.js";
 import { MOST_ROWS, cleared, copied, filledDown, filledOn, filledRight, pasted } from "./ranges.js";
 import { Sheet } from "./sheet.js";
@@ -37,6 +38,8 @@ export class Desk {
     this.sheet = new Sheet(columns, context);
     this.steps = new Steps(this.sheet, kind);
     this.outbox = new Outbox(this.sheet, this.steps, kind.together, ways);
+    /** Where threads are open; the screen says. */
+    this.talk = new Marks();
     /** @type {Look} */
     this.look = usual();
     /** @type {string[]} */

@@ -11,7 +11,7 @@ import { h, newId, refill } from "./dom.js";
  */
 export function mentionField(attributes, candidates) {
   const id = newId("called");
-  const list = h("ul", { id, class: "offers calledoffers", role: "listbox", "aria-label": "Members", hidden: true });
+  const list = h("ul", { id, class: "calledoffers", role: "listbox", "aria-label": "Members", hidden: true });
   const input = h("textarea", {
     rows: 3, maxlength: 20_000, spellcheck: "true", role: "combobox", "aria-autocomplete": "list", "aria-expanded": "false", "aria-controls": id, ...attributes,
   });

@@ -5,6 +5,7 @@ export const GRID_KEYS = [
   ["arrows, Tab, Enter, Home, End, Page Up, Page Down", "from cell to cell; with Ctrl to the edge of what is filled, or to the first or last cell; with Shift they select"],
   ["a letter or digit", "type over a cell; the arrows, Tab or Enter finish it"],
   ["F2", "edit what is in a cell; in a closed list or a name, the arrows walk what is offered"],
+  ["Shift+F2", "what is said about this cell, or about the record from its first column: comment, answer, resolve"],
   ["Alt+Enter", "a new line within a long text"],
   ["Escape", "leave a cell as it was; pressed outside one, the next Tab leaves the grid"],
   ["F6, Shift+F6", "from the grid to what stands below it, or to the search"],

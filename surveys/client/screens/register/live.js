@@ -28,6 +28,7 @@ const PARENTS = { samples: ["space"], layers: ["element", "space"], rulings: ["s
  * @property {(text: string) => void} say
  * @property {() => void} changed the state of what is typed changed
  * @property {(loaded: number, whole: number | null) => void} loading
+ * @property {() => void} talked somebody commented
  * @property {() => void} renamed names of other records are known anew
  */
 
@@ -165,6 +166,7 @@ export class Live {
   async apply(lines) {
     const sheet = this.desk?.sheet;
     if (!sheet) return;
+    if (lines.some((line) => line.record_type === "comment")) this.listener.talked();
     const found = news(lines, this.kind.type, (id) => sheet.rows.get(id)?.version ?? null);
     for (const [id, act] of found.acts) this.acts.set(id, act);
     for (const [id, who] of found.by) this.by.set(id, who);

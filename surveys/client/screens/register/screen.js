@@ -24,6 +24,7 @@ import { GRID_KEYS } from "./keys.js";
 import { lookPanel } from "./look.js";
 import { Live } from "./live.js";
 import { benchAddress, keptWidths } from "./places.js";
+import { Talking } from "../parts/talking.js";
 import { presence } from "./presence.js";
 import { printed } from "./printed.js";
 import { statusBar } from "./status.js";
@@ -59,12 +60,16 @@ class RegisterScreen {
     this.kind = kind;
     const { signal } = visit;
     this.live = new Live(project.code, kind, visit.person?.username ?? "", signal, {
-      say: (text) => this.say(text), changed: () => this.status.refresh(), loading: (loaded, whole) => this.status.loading(loaded, whole), renamed: () => this.surface?.repaintAll(),
+      say: (text) => this.say(text), changed: () => this.status.refresh(), loading: (loaded, whole) => this.status.loading(loaded, whole), renamed: () => this.surface?.repaintAll(), talked: () => void this.talking.read(),
     });
     this.desk = new Desk(kind, { words, references: new References() }, this.live.ways(), { writes: mayWrite(project.role) });
     this.desk.look = fromQuery(visit.query, (name) => this.desk.sheet.columns.has(name));
     /** @type {Surface | null} */
     this.surface = null;
+    this.talking = new Talking(visit, project, [kind.type], (ids) => {
+      this.desk.talk = this.talking.marks;
+      this.surface?.repaint(ids);
+    });
     this.swatches = new Swatches((notations) => coloursOf(notations, signal), () => this.surface?.coloured());
     this.problem = refusals();
     alsoTell("In the grid (⌘ does as Ctrl)", GRID_KEYS, signal);
@@ -107,6 +112,7 @@ class RegisterScreen {
       lookPanel(desk, (look) => this.look(look)),
       this.views.element,
       button("Sort and filter anew", () => this.look({})),
+      button("Comments", () => this.talk(), { title: "What is said about the cell in which you are (Shift+F2)" }),
       writes);
   }
 
@@ -119,6 +125,7 @@ class RegisterScreen {
     addEventListener("online", () => void live.send(), { signal: visit.signal });
     addEventListener("resize", () => this.fit(), { signal: visit.signal });
     this.watchAbove();
+    void this.talking.read();
     await live.load(desk, this.project.cursor ?? 0, () => this.show(grid));
     this.surface?.lay();
     this.status.loading(desk.sheet.rows.size, null);
@@ -133,6 +140,7 @@ class RegisterScreen {
     const { desk, visit } = this;
     const surface = new Surface(grid, this.place, desk, this.swatches, {
       moved: () => this.status.refresh(), written: () => this.written(), say: (text) => this.say(text),
+      talk: (id, name) => this.talk(id, name),
       filter: (name, said) => this.look({ filters: { ...desk.look.filters, [name]: said } }),
       sort: (sort) => this.look({ sort }),
       resized: (widths) => localStorage.setItem(this.widthsKey, JSON.stringify(widths)),
@@ -142,7 +150,7 @@ class RegisterScreen {
     this.surface = surface;
     new Keys(surface, {
       undo: () => this.undone(desk.undo(), "Undone"), redo: () => this.undone(desk.redo(), "Done again"),
-      insert: () => this.insert(), remove: () => this.remove(), freeze: () => this.freeze(),
+      insert: () => this.insert(), remove: () => this.remove(), freeze: () => this.freeze(), talk: () => this.talk(),
       leave: (forward) => (forward ? this.status.focus() : this.search.focus()),
     }, visit.signal);
     listenToClipboard(surface, visit.signal);
@@ -215,6 +223,18 @@ class RegisterScreen {
     const field = opener.classList.contains("filter") && this.place.querySelector(`[data-filter="${CSS.escape(name)}"]`);
     if (field instanceof HTMLElement) field.focus();
     else this.surface?.access.focus();
+  }
+
+  /** Open what is said about a cell; from the first column, about the whole record. @param {string} [id] @param {string} [name] */
+  talk(id = this.surface?.here()?.id, name = this.surface?.here()?.name ?? "") {
+    const { desk, kind } = this;
+    if (id === undefined || this.surface?.here()?.entry.kind === "group") return;
+    if (desk.sheet.born.has(id)) {
+      this.say("This row is not saved yet. It can be commented on once it is.");
+      return;
+    }
+    const whole = name === kind.key;
+    this.talking.open({ type: kind.type, id, name: desk.sheet.text(id, kind.key), back: () => this.surface?.access.focus(), ...(whole ? {} : { field: name, label: desk.sheet.column(name).label }) });
   }
 
   insert() {
