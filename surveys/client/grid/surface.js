@@ -8,6 +8,7 @@ import { Access } from "./access.js";
 import { groupFormatter } from "./cells.js";
 import { definitions } from "./definitions.js";
 import { styleNonce } from "./engine.js";
+import { fit } from "./fitting.js";
 import { freeze, lastFrozen } from "./freezing.js";
 import { filterRow, menuButton, showFilters } from "./heads.js";
 
@@ -83,9 +84,9 @@ export class Surface {
     });
     grid.onColumnsResized.subscribe(() => {
       for (const one of grid.getColumns()) this.widths[String(one.id)] = one.width ?? 0;
-      freeze(this);
-      host.resized(this.widths);
+      this.resized();
     });
+    grid.onColumnsResizeDblClick.subscribe((_event, { triggeredByColumn }) => fit(this, triggeredByColumn));
     grid.onColumnsReordered.subscribe(() => {
       this.names = grid.getColumns().map((one) => String(one.id));
       // The library is still at work on its columns.
@@ -211,6 +212,11 @@ export class Surface {
     this.grid.setColumns(this.columns());
     this.grid.setSortColumns(this.desk.look.sort.map((one) => ({ columnId: one.name, sortAsc: !one.down })));
     this.lay();
+  }
+
+  resized() {
+    freeze(this);
+    this.host.resized(this.widths);
   }
 
   /** Other rows are shown: so say the fields below the heads. */

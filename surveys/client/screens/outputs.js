@@ -34,7 +34,7 @@ export async function outputsScreen(visit) {
     project,
     here: "outputs",
     body: [purpose("What the program was asked to work out or to draw: how far it is, what came of it, and the files to download."), problem.place,
-      found.length === 0 ? h("p", { class: "empty" }, "Nothing has been asked for yet. Charts are asked for on the page of a space, the registers on the project's overview.") : null, list],
+      found.length === 0 ? h("p", { class: "empty" }, "Nothing has been asked for yet. Charts are asked for on the page of a space, the registers under Standing.") : null, list],
   };
 }
 

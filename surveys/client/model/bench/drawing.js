@@ -4,7 +4,7 @@
 
 /** Pixels for one micrometre. */
 const SCALE = 2;
-export const LOWEST = 40;
+export const LOWEST = 44;
 export const HIGHEST = 160;
 const WIDE = 24;
 

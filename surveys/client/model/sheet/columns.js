@@ -39,7 +39,7 @@ import { GENERATION_FIELDS, REGISTERS } from "../registers.js";
 
 const LISTS = new Set(["pigments", "tests", "mount"]);
 const ONES = { spaces: "space", elements: "element", samples: "sample", layers: "layer", generations: "generation", phases: "phase" };
-const WIDTHS = { text: 130, long: 220, number: 90, whole: 90, year: 110, date: 110, word: 130, munsell: 165, list: 160, reference: 110, share: 100 };
+const WIDTHS = { text: 130, long: 220, number: 90, whole: 90, year: 110, date: 135, word: 130, munsell: 165, list: 160, reference: 110, share: 100 };
 
 /** @param {Field} field @returns {Column} */
 function column(field) {
@@ -142,7 +142,7 @@ export function sheetKind(name) {
 
 /** A column is at least as wide as its head, with the mark of its order and the button of its panel. @param {Column} one */
 export function width(one) {
-  return Math.max(one.width, Math.round(head(one).length * 9.6) + 40);
+  return Math.max(one.width, Math.round(head(one).length * 10.2) + 46);
 }
 
 /** What stands at the head of a column, with its unit. @param {Column} one */

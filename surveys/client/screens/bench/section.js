@@ -17,6 +17,7 @@ import { h, newId, refill } from "../parts/dom.js";
  */
 
 const LONG = 1600;
+const LINE = 19;
 const DRAWING = "http://www.w3.org/2000/svg";
 
 export class Section {
@@ -69,6 +70,7 @@ export class Section {
     parts.name.textContent = bandName(layer, position, whole, state);
     const { height, remark } = band(texts["thickness_um"] ?? "");
     parts.body.style.height = `${height}px`;
+    parts.body.style.setProperty("--lines", String(Math.floor(height / LINE)));
     parts.position.textContent = String(position);
     const colour = this.host.colour(layer);
     paint(parts.paint, colour);
@@ -77,6 +79,7 @@ export class Section {
     parts.words.textContent = [colourTold(texts), completeness, layer.generation && `generation ${layer.generation}${layer.held ? " (held)" : ""}`].filter(Boolean).join(" · ");
     const strength = bars(texts["uv_strength"] ?? "");
     parts.uv.textContent = strength || texts["uv_colour"] ? `UV ${[strength, texts["uv_colour"]].filter(Boolean).join(" ")}` : "";
+    parts.uv.title = parts.uv.textContent;
     parts.thick.textContent = texts["thickness_um"] ? `${texts["thickness_um"]} µm${remark ? `, ${remark}` : ""}` : "";
     parts.state.textContent = state;
     drawBoundary(parts.boundary, texts["lower_boundary"] ?? "");

@@ -16,8 +16,9 @@ const GAP = 8;
  * @param {Desk} desk
  * @param {(look: Partial<Look>) => void} show
  * @param {(name: string, opener: HTMLElement) => void} back gives the focus back to where it was
+ * @param {(name: string) => void} fit makes a column as wide as what it holds
  */
-export function columnPanel(desk, show, back) {
+export function columnPanel(desk, show, back, fit) {
   const element = h("div", { class: "panel columnpanel", role: "dialog", hidden: true });
   /** @type {{ name: string, opener: HTMLElement } | null} */
   let open = null;
@@ -55,7 +56,10 @@ export function columnPanel(desk, show, back) {
     });
     const title = newId("column");
     element.setAttribute("aria-labelledby", title);
-    refill(element, h("h2", { id: title }, head(column)), deeds(desk, column, done),
+    refill(element, h("h2", { id: title }, head(column)), deeds(desk, column, done, () => {
+      close(true);
+      fit(name);
+    }),
       h("fieldset", null, h("legend", null, "Rows shown"), bounds.element, values.element,
         h("div", { class: "buttons" }, button("Show all rows", () => {
           filter("");
@@ -97,8 +101,8 @@ export function columnPanel(desk, show, back) {
   };
 }
 
-/** @param {Desk} desk @param {Column} column @param {(look: Partial<Look>) => void} done */
-function deeds(desk, column, done) {
+/** @param {Desk} desk @param {Column} column @param {(look: Partial<Look>) => void} done @param {() => void} fit */
+function deeds(desk, column, done, fit) {
   const { look } = desk;
   const columns = [...desk.sheet.columns.values()];
   const { name } = column;
@@ -113,6 +117,7 @@ function deeds(desk, column, done) {
     button("Sort up", () => done({ sort: order && !order.down ? others : [{ name, down: false }] }), pressed(order?.down === false)),
     button("Sort down", () => done({ sort: order?.down ? others : [{ name, down: true }] }), pressed(order?.down === true)),
     last ? button("Freeze no column", () => done({ frozen: 0 }), { class: "quiet" }) : visible.length > 1 && button("Freeze up to here", () => done(frozenUpTo(look, columns, name)), { class: "quiet" }),
+    button("Fit width", fit, { class: "quiet" }),
     visible.length > 1 && button("Hide", () => done({ hidden: [...(look.hidden ?? []), name] }), { class: "quiet" }),
     groups && button("Group by it", () => done({ groups: look.groups.includes(name) ? look.groups.filter((one) => one !== name) : [...look.groups, name] }), pressed(look.groups.includes(name))));
 }

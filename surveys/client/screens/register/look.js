@@ -8,6 +8,7 @@ import { button, h, newId, refill } from "../parts/dom.js";
 /** @typedef {import("../../model/sheet/columns.js").Column} Column */
 
 const LEVELS = 3;
+const GAP = 12;
 
 /** @param {Desk} desk @param {(look: Partial<Look>) => void} show */
 export function lookPanel(desk, show) {
@@ -26,6 +27,7 @@ export function lookPanel(desk, show) {
 
 /** @param {HTMLDetailsElement} panel */
 export function closeWithEscape(panel) {
+  panel.addEventListener("toggle", () => withinWindow(panel));
   panel.addEventListener("keydown", (event) => {
     if (event.key !== "Escape" || !panel.open) return;
     panel.open = false;
@@ -34,6 +36,14 @@ export function closeWithEscape(panel) {
   panel.addEventListener("focusout", (event) => {
     if (event.relatedTarget instanceof Node && !panel.contains(event.relatedTarget)) panel.open = false;
   });
+}
+
+/** What drops down is moved to the left as far as the window asks. @param {HTMLDetailsElement} panel */
+function withinWindow(panel) {
+  const place = panel.querySelector(".panel");
+  if (!panel.open || !(place instanceof HTMLElement)) return;
+  place.style.left = "0";
+  place.style.left = `${Math.min(0, innerWidth - GAP - place.getBoundingClientRect().right)}px`;
 }
 
 /** @param {Desk} desk @param {(look: Partial<Look>) => void} show */

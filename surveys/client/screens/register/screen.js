@@ -7,6 +7,7 @@ import { coloursOf, restore } from "../../api/sheets.js";
 import { path } from "../../lib/paths.js";
 import { engine } from "../../grid/engine.js";
 import { listenToClipboard } from "../../grid/clipboard.js";
+import { fit } from "../../grid/fitting.js";
 import { Keys } from "../../grid/keys.js";
 import { Surface } from "../../grid/surface.js";
 import { Swatches } from "../../grid/swatches.js";
@@ -23,6 +24,7 @@ import { columnPanel } from "./column.js";
 import { GRID_KEYS } from "./keys.js";
 import { lookPanel } from "./look.js";
 import { Live } from "./live.js";
+import { nothing } from "./nothing.js";
 import { benchAddress, keptWidths } from "./places.js";
 import { Talking } from "../parts/talking.js";
 import { presence } from "./presence.js";
@@ -81,7 +83,8 @@ class RegisterScreen {
       bench: (id) => benchAddress(project.code, this.desk, id),
     });
     this.search = h("input", { type: "search", id: "search", "data-search": true, value: this.desk.look.search, oninput: () => this.searched() });
-    this.column = columnPanel(this.desk, (look) => this.look(look), (name, opener) => this.backFrom(name, opener));
+    this.column = columnPanel(this.desk, (look) => this.look(look), (name, opener) => this.backFrom(name, opener), (name) => this.surface && fit(this.surface, name));
+    this.nothing = nothing(this.desk, project.code, { all: () => this.all(), insert: () => this.insert(), imports: mayWrite(project.role) });
     this.views = viewsPanel(this.desk, visit, project.code, (look) => this.look(look));
     this.waiting = 0;
     this.widthsKey = ["undercoat widths", visit.person?.username, kind.name].join("|");
@@ -89,7 +92,7 @@ class RegisterScreen {
 
   body() {
     const { visit, project, kind } = this;
-    return [purpose(kind.purpose), h("div", { class: "registers" }, this.menu(), presence(visit, project.code, kind)), this.tools(), this.problem.place, this.place, this.status.element, this.column.element, printed(this.desk)];
+    return [purpose(kind.purpose), h("div", { class: "registers" }, this.menu(), presence(visit, project.code, kind)), this.tools(), this.problem.place, h("div", { class: "sheetbox" }, this.place, this.nothing.element), this.status.element, this.column.element, printed(this.desk)];
   }
 
   menu() {
@@ -129,6 +132,7 @@ class RegisterScreen {
     await live.load(desk, this.project.cursor ?? 0, () => this.show(grid));
     this.surface?.lay();
     this.status.loading(desk.sheet.rows.size, null);
+    this.nothing.refresh();
     await live.rename();
     // What was typed may name records that were not known yet.
     this.surface?.repaintAll();
@@ -197,7 +201,8 @@ class RegisterScreen {
     const query = new URLSearchParams(toQuery(desk.look)).toString();
     history.replaceState(null, "", query ? `${location.pathname}?${query}` : location.pathname);
     this.views.refresh();
-    this.say(`${desk.order.length.toLocaleString("en-GB")} rows shown.`);
+    this.nothing.refresh();
+    announce(`${desk.order.length.toLocaleString("en-GB")} rows shown.`);
     if ("frozen" in look) this.sayStaying();
     this.status.refresh();
   }
@@ -235,6 +240,12 @@ class RegisterScreen {
     }
     const whole = name === kind.key;
     this.talking.open({ type: kind.type, id, name: desk.sheet.text(id, kind.key), back: () => this.surface?.access.focus(), ...(whole ? {} : { field: name, label: desk.sheet.column(name).label }) });
+  }
+
+  all() {
+    this.search.value = "";
+    this.look({ search: "", filters: {} });
+    this.search.focus();
   }
 
   insert() {
