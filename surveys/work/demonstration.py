@@ -10,7 +10,7 @@ from django.conf import settings
 
 from surveys import records, workbooks
 from surveys.models import Evidence, Generation, Layer, Person, Project, Space
-from surveys.work import correlating, dating
+from surveys.work import correlating, dating, demonstrated
 
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "demo"
 SIGN_INS = Path(settings.DATA_DIR) / "demonstration.json"
@@ -44,6 +44,7 @@ def load(say: Callable[[str], None]) -> Project:
     correlating.correlate(coordinator, project, spaces, quiet)
     _settle(coordinator, project, json.loads((FOLDER / "after_correlation.json").read_text(encoding="utf-8")))
     dating.date(coordinator, project, quiet)
+    demonstrated.findings(project, people, json.loads((FOLDER / "findings.json").read_text(encoding="utf-8")))
     return project
 
 
