@@ -1,5 +1,6 @@
 """Generations of different spaces that may be one campaign, from the record as it is now."""
 
+import math
 from typing import Any
 
 from analysis.core import campaigns
@@ -43,12 +44,12 @@ def _spaces(project: Project, placed: dict[str, dict[str, int]], named: Named) -
 def _told(one: campaigns.Campaign, named: Named) -> dict[str, Any]:
     return {
         "generations": [_generation(named[key]) for key in one.generations],
-        "chance": round(one.chance, 4),
+        "chance": _below(one.chance),
         "earliest": one.earliest,
         "latest": one.latest,
         "phase_id": one.phases[0] if one.phases else None,
         "pairs": [
-            {"first": _name(pair.first), "second": _name(pair.second), "chance": round(pair.chance, 4), "reasons": list(pair.reasons)}
+            {"first": _name(pair.first), "second": _name(pair.second), "chance": _below(pair.chance), "reasons": list(pair.reasons)}
             for pair in one.pairs
         ],
     }
@@ -67,6 +68,11 @@ def _generation(one: Generation) -> dict[str, Any]:
         "phase": str(one.phase) if one.phase else None,
         "phase_id": str(one.phase_id) if one.phase_id else None,
     }
+
+
+def _below(chance: float) -> float:
+    """To four digits, downwards: nothing here is certain."""
+    return min(0.9999, math.floor(chance * 10_000) / 10_000)
 
 
 def _name(key: tuple[str, int]) -> str:

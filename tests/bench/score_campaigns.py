@@ -56,6 +56,14 @@ def right_pairs(spaces: list[campaigns.Space], truth: Mapping[str, int]) -> set[
     return {frozenset((one, other)) for one in shown for other in shown if one[0] < other[0] and of[one] == of[other]}
 
 
+def shared(spaces: list[campaigns.Space], truth: Mapping[str, int], told: set[frozenset[Key]] | None) -> set[tuple[str, str, int]]:
+    """Campaigns that two spaces share, once for each two spaces; with `told`, those that a told pair shows."""
+    of = campaign_of(spaces, truth)
+    right = right_pairs(spaces, truth)
+    ordered = (sorted(pair) for pair in (right if told is None else right & told))
+    return {(low[0], high[0], of[low]) for low, high in ordered}
+
+
 def by_counting(spaces: list[campaigns.Space]) -> set[frozenset[Key]]:
     """The n-th generation of one space is the n-th of the other."""
     shown = building(spaces).keys
@@ -97,9 +105,12 @@ def main() -> None:
         true = [right_pairs(spaces, one.truth) for spaces, one in zip(sets, made, strict=True)]
         began = time.process_time()
         pairs = [campaigns.pairs_of(spaces, sure=min(LEVELS)) for spaces in sets]
-        print(
-            f"  {title}: {sum(map(len, true))} right pairs; {(time.process_time() - began) / len(made):.2f} s of processor time a building"
-        )
+        spent = (time.process_time() - began) / len(made)
+        print(f"  {title}: {sum(map(len, true))} right pairs; {spent:.2f} s of processor time a building")
+        found = [{frozenset((pair.first, pair.second)) for pair in each if pair.chance >= campaigns.SURE} for each in pairs]
+        every = sum(len(shared(spaces, one.truth, None)) for spaces, one in zip(sets, made, strict=True))
+        met = sum(len(shared(spaces, one.truth, some)) for spaces, one, some in zip(sets, made, found, strict=True))
+        print(f"    of the campaigns that two spaces share a pair tells {met / every:.2f}")
         for level in LEVELS:
             some = [{frozenset((pair.first, pair.second)) for pair in each if pair.chance >= level} for each in pairs]
             print(line(f"told from {level:.1f}", list(zip(some, true, strict=True))))

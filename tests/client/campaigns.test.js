@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import { offerWords, operations, outside, pairWords, putWords } from "../../surveys/client/model/campaigns.js";
+import { likelyPhase, offerWords, operations, outside, pairWords, putWords } from "../../surveys/client/model/campaigns.js";
 
 function generation(name, more = {}) {
   const [space, ordinal] = name.split("/");
@@ -33,4 +33,14 @@ test("only those that are not in the phase yet are changed, each with its versio
 test("the button names what it puts where", () => {
   assert.equal(putWords(offer, "p"), "Put both in it");
   assert.equal(putWords({ ...offer, generations: [generation("101/4", { phase_id: "p" }), generation("102/5")] }, "p"), "Put 102/5 in it");
+});
+
+test("a phase is proposed only where some are in it or no other one will do", () => {
+  const phases = [{ id: "a", earliest: 1790, latest: 1849 }, { id: "b", earliest: 1850, latest: 1900 }];
+  assert.equal(likelyPhase({ ...offer, phase_id: "z" }, phases), "z");
+  assert.equal(likelyPhase(offer, phases), "b");
+  assert.equal(likelyPhase({ ...offer, earliest: 1840 }, phases), "");
+  assert.equal(likelyPhase({ ...offer, earliest: null, latest: 1800 }, phases), "a");
+  assert.equal(likelyPhase(offer, [...phases, { id: "c", earliest: null, latest: null }]), "");
+  assert.equal(likelyPhase(offer, []), "");
 });

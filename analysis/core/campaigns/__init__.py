@@ -19,7 +19,7 @@ import numpy as np
 from analysis.core.campaigns.joining import join
 from analysis.core.campaigns.reasons import Telling
 from analysis.core.campaigns.values import Campaign, Facts, Pair, Space
-from analysis.core.campaigns.weighing import building, chances, looks
+from analysis.core.campaigns.weighing import Building, building, chances, looks
 from analysis.core.correlation.parameters import Parameters
 
 SURE: Final = 0.5  # as likely as not
@@ -52,8 +52,7 @@ def campaigns(spaces: Sequence[Space], parameters: Parameters = Parameters(), su
     space.
     """
     told = building(spaces)
-    facts = dict(zip(told.keys, told.facts, strict=True))
-    return join(pairs_of(spaces, parameters, sure, only), facts)
+    return join(_pairs(told, parameters, sure, only), dict(zip(told.keys, told.facts, strict=True)))
 
 
 def pairs_of(spaces: Sequence[Space], parameters: Parameters = Parameters(), sure: float = SURE, only: str = "") -> list[Pair]:  # noqa: B008
@@ -67,7 +66,10 @@ def pairs_of(spaces: Sequence[Space], parameters: Parameters = Parameters(), sur
     only : str
         As in `campaigns`.
     """
-    told = building(spaces)
+    return _pairs(building(spaces), parameters, sure, only)
+
+
+def _pairs(told: Building, parameters: Parameters, sure: float, only: str) -> list[Pair]:
     odds = looks(told, parameters, only)
     telling = Telling(told)
     found = []

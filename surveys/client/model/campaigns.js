@@ -40,8 +40,20 @@ export function operations(one, phase) {
   return outside(one, phase).map((each) => ({ op: "change", id: each.id, version: each.version, values: { phase } }));
 }
 
+/**
+ * The phase to begin with: that of some of them, or the only one whose years theirs meet; '' where a person must choose.
+ * @param {Campaign} one @param {readonly { id: string, earliest: number | null, latest: number | null }[]} phases
+ */
+export function likelyPhase(one, phases) {
+  if (one.phase_id) return one.phase_id;
+  const bounded = phases.filter((phase) => phase.earliest !== null || phase.latest !== null);
+  const meet = bounded.filter((phase) => Math.max(phase.earliest ?? -Infinity, one.earliest ?? -Infinity) <= Math.min(phase.latest ?? Infinity, one.latest ?? Infinity));
+  return meet.length === 1 && bounded.length === phases.length ? (meet[0]?.id ?? "") : "";
+}
+
 /** What the button says. @param {Campaign} one @param {string} phase its id */
 export function putWords(one, phase) {
+  if (!phase) return "Put them in it";
   const names = outside(one, phase).map((each) => each.name);
   return names.length === 2 && one.generations.length === 2 ? "Put both in it" : `Put ${list(names)} in it`;
 }

@@ -5,14 +5,14 @@ import { campaigns as readCampaigns } from "../../api/results.js";
 import { sendBatch } from "../../api/sheets.js";
 import { path } from "../../lib/paths.js";
 import { list } from "../../lib/words.js";
-import { offerWords, operations, outside, pairWords, putWords } from "../../model/campaigns.js";
+import { likelyPhase, offerWords, operations, outside, pairWords, putWords } from "../../model/campaigns.js";
 import { Problem } from "../../model/problems.js";
 import { button, h, link, newId, refill } from "../parts/dom.js";
 import { announce, busy, refusals } from "../parts/say.js";
 
 /** @typedef {import("../parts/visit.js").Visit} Visit */
 /** @typedef {import("../../model/campaigns.js").Campaign} Campaign */
-/** @typedef {{ id: string, ordinal: number, label: string }} Phase */
+/** @typedef {{ id: string, ordinal: number, label: string, earliest: number | null, latest: number | null }} Phase */
 
 const SHOWN = 8;
 
@@ -30,8 +30,8 @@ export function campaignsSection(visit, code, spaces, writes, phases, show) {
     try {
       const found = await readCampaigns(code, choice.value, visit.signal);
       const items = found.campaigns.map((one) => offer(visit, code, one, phases, writes, show));
-      refill(place, h("p", null, found.sentence), items.length > 0 && h("ol", { class: "missing offers" }, items.slice(0, SHOWN)),
-        items.length > SHOWN && h("details", null, h("summary", null, `${items.length - SHOWN} more`), h("ol", { class: "missing offers", start: SHOWN + 1 }, items.slice(SHOWN))));
+      refill(place, h("p", null, found.sentence), items.length > 0 && h("ol", { class: "missing acrossoffers" }, items.slice(0, SHOWN)),
+        items.length > SHOWN && h("details", null, h("summary", null, `${items.length - SHOWN} more`), h("ol", { class: "missing acrossoffers", start: SHOWN + 1 }, items.slice(SHOWN))));
       announce(found.sentence);
     } catch (error) {
       refill(place);
@@ -57,9 +57,15 @@ function putting(visit, code, one, phases) {
   const problem = refusals();
   const id = newId("phase");
   const place = h("div");
+  const likely = likelyPhase(one, phases);
   const choice = h("select", { id, onchange: () => { put.textContent = putWords(one, choice.value); } },
-    phases.map((phase) => h("option", { value: phase.id, selected: phase.id === one.phase_id }, `phase ${phase.ordinal}${phase.label ? `: ${phase.label}` : ""}`)));
+    h("option", { value: "", selected: likely === "" }, "choose …"),
+    phases.map((phase) => h("option", { value: phase.id, selected: phase.id === likely }, `phase ${phase.ordinal}${phase.label ? `: ${phase.label}` : ""}`)));
   const put = button(putWords(one, choice.value), () => busy(put, problem, async () => {
+    if (!choice.value) {
+      choice.focus();
+      throw new Problem(422, "required", "Choose the phase first. What they are is for you to say: the years of several phases would do, or of none.");
+    }
     const names = outside(one, choice.value).map((each) => each.name);
     await stored(code, one, choice.value);
     const said = `${list(names)} ${names.length === 1 ? "is" : "are"} in ${choice.selectedOptions[0]?.textContent ?? "the phase"} now.`;
