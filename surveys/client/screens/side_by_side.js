@@ -46,8 +46,8 @@ export async function sidesScreen(visit) {
       h("p", null, link(path("projects", code, "spaces", found.space.number), `Chart of space ${found.space.number}`), " · ",
         link(withQuery(path("projects", code, "findings"), { space: found.space.number }), "Its interpretations"),
         mayWrite(project.role) && [" · ", link(withQuery(path("projects", code, "findings", "new"), found.element ? { subject: "element", name: found.element.code } : { subject: "space", name: found.space.number }), "Write one")]),
-      h("div", { class: "sides" }, columns(found, left, right).map((side) => column(code, side))),
       points(code, "contradictions", "Where they contradict each other", found.contradictions, "▲", "Nothing that is recorded here contradicts anything else."),
+      h("div", { class: "sides" }, columns(found, left, right).map((side) => column(code, side))),
       points(code, "agreements", "Where they agree", found.agreements, "●", "Nothing yet has the word of two."),
       questions(code, found),
     ],
@@ -72,12 +72,12 @@ async function placeOf(visit, code, spaces) {
  */
 function controls(visit, code, spaces, elements, now, disciplines, found) {
   const go = (/** @type {Record<string, string>} */ more) => visit.go(withQuery(path("projects", code, "side-by-side"), { ...now, ...more }));
-  const says = (/** @type {string} */ word) => (found.disciplines.includes(word) ? word : `${word} (says nothing here)`);
+  const says = (/** @type {string} */ word) => (found.disciplines.includes(word) ? word : `${word}: nothing here`);
   const choices = /** @type {const} */ (["left", "right"]).map((name) => select(name === "left" ? "One discipline" : "The other", now[name],
     [["", "by kind of evidence"], ...disciplines.map((word) => /** @type {[string, string]} */ ([word, says(word)]))],
     // One alone compares nothing: the other is put beside it.
     (value) => go({ [name]: value, ...(value === "" ? { left: "", right: "" } : now[name === "left" ? "right" : "left"] ? {} : { [name === "left" ? "right" : "left"]: found.disciplines.find((one) => one !== value) ?? disciplines.find((one) => one !== value) ?? "" }) })));
-  return h("form", { class: "search", "aria-label": "What is compared", onsubmit: (/** @type {Event} */ event) => event.preventDefault() },
+  return h("form", { class: "search sidechoice", "aria-label": "What is compared", onsubmit: (/** @type {Event} */ event) => event.preventDefault() },
     select("Space", now.space, spaces.map((one) => [one.id, [one["number"], one["name"]].filter(Boolean).join(" ")]), (value) => go({ space: value, element: "" })),
     select("Element", now.element, [["", "the whole space"], ...elements.map((one) => /** @type {[string, string]} */ ([one.id, `${one["code"]}, ${one["element_class"]}`]))], (value) => go({ element: value })),
     choices);
@@ -107,20 +107,26 @@ function column(code, side) {
 /** @param {string} code @param {Side} side */
 function generations(code, side) {
   const rows = [...(side.generations ?? [])].reverse().map((one) => [
-    h("span", null, one.name, one.label && ` ${one.label}`), one.phase ?? "", years(one.earliest, one.latest) || h("span", { class: "blank" }, "no bound"),
-    by(code, [...one.earliest_by, ...one.latest_by]),
-    one.layers ? `${count(one.layers, "layer")}${one.least_confidence === null ? "" : `; the least sure is ${placement(one.least_confidence)} (${percent(one.least_confidence)})`}` : "no layer here",
+    h("span", null, one.name, (one.label || one.phase) && h("span", { class: "hint" }, ` ${[one.label, one.phase].filter(Boolean).join("; ")}`)),
+    h("span", null, years(one.earliest, one.latest) || h("span", { class: "blank" }, "no bound"), bounded(code, one)),
+    one.layers ? [count(one.layers, "layer"), one.least_confidence !== null && `, the least sure ${placement(one.least_confidence)} (${percent(one.least_confidence)})`].filter(Boolean).join("") : "no layer here",
   ]);
-  return table("Generations, newest first", ["Generation", "Phase", "Years", "Bounded by", "Shown by"], rows);
+  return table("Generations, newest first", ["Generation", "Years", "Shown by"], rows);
+}
+
+/** @param {string} code @param {import("../model/findings.js").PaintGeneration} one */
+function bounded(code, one) {
+  const records = by(code, [...one.earliest_by, ...one.latest_by]);
+  return records.length > 0 && h("span", { class: "hint" }, " by ", records);
 }
 
 /** The records that set bounds, each once. @param {string} code @param {readonly import("../model/findings.js").Step[]} steps */
 function by(code, steps) {
   const records = [...new Map(steps.filter((one) => one.id && one.kind !== "order" && one.kind !== "generation").map((one) => [one.key, one])).values()];
-  return h("span", null, records.flatMap((one, index) => {
+  return records.flatMap((one, index) => {
     const href = pageOf(code, one.kind === "material" ? "layer" : one.kind, one.id, one.key);
     return [index ? ", " : "", href ? link(href, one.key) : one.key];
-  }));
+  });
 }
 
 /** @param {string} code @param {import("../model/findings.js").Evidence} one */

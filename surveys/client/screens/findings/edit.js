@@ -2,7 +2,7 @@
 
 import { interpretation, named } from "../../api/findings.js";
 import { change, create, idOf, project as readProject, record, vocabulary } from "../../api/records.js";
-import { path } from "../../lib/paths.js";
+import { path, withQuery } from "../../lib/paths.js";
 import { citesAsked, sameCites, sent, SUBJECTS } from "../../model/findings.js";
 import { Problem } from "../../model/problems.js";
 import { h, link } from "../parts/dom.js";
@@ -61,7 +61,8 @@ export async function editFindingScreen(visit) {
       purpose("Only its author changes an interpretation."),
       one.state === "agreed" && h("p", { class: "box" }, "It is agreed. If you change what it says or cites, it is for comment again, and its thread says so."),
       h("p", null, link(back, "Back to it")),
-      form(visit, code, words, one, {}, one.citations, null, back),
+      one.author === visit.person?.username ? form(visit, code, words, one, {}, one.citations, null, back)
+        : h("p", { class: "box" }, `It is ${one.created_by}'s. Dispute it, or `, link(withQuery(path("projects", code, "findings", "new"), { supersedes: one.number, cites: `interpretation:${one.id}` }), "write one that supersedes it"), "."),
     ],
   };
 }

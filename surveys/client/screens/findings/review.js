@@ -62,7 +62,7 @@ export function reviewers(visit, code, one, review, members) {
     announce("Said.");
     visit.reload();
   }));
-  return h("section", { "aria-labelledby": "reviews" }, h("h2", { id: "reviews" }, "Asked to review"),
+  return h("section", { "aria-labelledby": "reviews", class: "reviewing" }, h("h2", { id: "reviews" }, "Asked to review"),
     review.reviews.length ? list : h("p", { class: "empty" }, "Nobody was asked by name."),
     mine && !mine.answered_at && h("p", { class: "buttons" }, h("span", null, "You were asked. Agree or dispute above, or say that you have looked:"), answer),
     review.may_ask && asking(visit, code, one, members.filter((member) => member["role"] !== "contractor" && member["username"] !== one.author && !open(asked, member)), problem),
