@@ -134,3 +134,61 @@ def test_what_is_typed_into_a_comment_outlasts_a_reload_and_what_others_say(talk
     conservator.get_by_role("button", name="Comment", exact=True).click()
     expect(conservator.get_by_role("article")).to_have_count(2)
     expect(conservator.get_by_label("New comment")).to_have_value("")
+
+
+def test_at_the_bench_a_layer_and_a_field_are_commented_on_without_leaving_them(talked):
+    _, conservator, historian = talked("TALK5")
+    conservator.goto("/projects/TALK5/bench/S-1")
+    band = conservator.get_by_role("option", name=re.compile("Layer 2 of 2"))
+    expect(band).to_be_focused()
+    conservator.keyboard.press("q")
+    expect(drawer(conservator).get_by_role("heading", level=2)).to_have_text(re.compile("layer S-1/2", re.I))
+    # Keys of the bench do nothing to the layers from within the drawer.
+    conservator.keyboard.press("x")
+    drawer(conservator).get_by_label("New comment").fill("Look at this one.")
+    conservator.keyboard.press("Control+Enter")
+    expect(conservator.get_by_role("option", name=re.compile("Layer 2 of 2.*1 open comment"))).to_be_visible()
+    conservator.keyboard.press("Escape")
+    expect(conservator.get_by_role("option", name=re.compile("Layer 2 of 2"))).to_be_focused()
+
+    historian.goto("/projects/TALK5/bench/S-1?layer=1&field=colour")
+    field = historian.get_by_role("region", name="Layer 1 of 2").get_by_label(re.compile("Colour"))
+    expect(field.first).to_be_focused()
+    historian.keyboard.press("Shift+F2")
+    expect(drawer(historian).get_by_role("heading", level=2)).to_have_text(re.compile("layer S-1/1, Colour", re.I))
+    drawer(historian).get_by_label("New comment").fill("Grey, or blue?")
+    historian.keyboard.press("Control+Enter")
+    historian.keyboard.press("Escape")
+    expect(field.first).to_be_focused()
+    expect(historian.locator(".of-colour .talkmark")).to_be_visible()
+    expect(conservator.get_by_role("option", name=re.compile("Layer 1 of 2.*1 open comment"))).to_be_visible()
+
+
+def test_in_a_chart_a_layer_and_a_generation_bear_their_comments(talked):
+    coordinator, conservator, _ = talked("TALK6")
+    base = "projects/TALK6"
+    space = api(coordinator, "GET", f"{base}/spaces/")["results"][0]
+    generation = api(coordinator, "POST", f"{base}/generations/", {"space": space["id"]})
+    for row in api(coordinator, "GET", f"{base}/layers/")["results"]:
+        api(coordinator, "PATCH", f"{base}/layers/{row['id']}", {"generation": generation["id"]}, If_Match=f'"{row["version"]}"')
+    conservator.goto(f"/{base}/spaces/101")
+    chip = conservator.locator('.chip[aria-label*="S-1/2"]')
+    chip.focus()
+    conservator.keyboard.press("c")
+    expect(drawer(conservator).get_by_role("heading", level=2).first).to_have_text(re.compile("layer S-1/2", re.I))
+    conservator.get_by_role("complementary", name="layer S-1/2").get_by_label("New comment").fill("Which green?")
+    conservator.keyboard.press("Control+Enter")
+    expect(chip.locator(".talkmark")).to_be_visible()
+    expect(chip).to_have_attribute("aria-label", re.compile("1 open comment"))
+    conservator.keyboard.press("Escape")
+    expect(conservator.locator(".chip:focus")).to_have_count(1)
+    conservator.keyboard.press("Home")
+    head = conservator.locator(".rowhead").first
+    head.focus()
+    conservator.keyboard.press("c")
+    conservator.get_by_role("complementary", name="generation 101/1").get_by_label("New comment").fill("The first scheme?")
+    conservator.keyboard.press("Control+Enter")
+    expect(conservator.locator(".rowhead .talkmark")).to_be_visible()
+    # A mark opens its thread.
+    chip.locator(".talkmark").click()
+    expect(conservator.get_by_role("complementary", name="layer S-1/2").get_by_role("article")).to_contain_text("Which green?")

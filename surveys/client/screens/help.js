@@ -12,7 +12,7 @@ const KEYS = [
   ["Ctrl+Enter", "save the form that you are in, from any of its fields"],
   ["Escape", "leave a form or a question without doing it"],
   ["arrow keys", "scroll a table that has the focus; in a chart, go from layer to layer (with Ctrl to the next that holds one)"],
-  ["in a chart", "Space selects, T ties, B bars, H holds, P previews, Enter opens details, Escape closes them"],
+  ["in a chart", "Space selects, T ties, B bars, H holds, P previews, Enter opens details, C comments, Escape closes"],
   ["Alt+Left", "back to where you were (the browser's own)"],
 ];
 

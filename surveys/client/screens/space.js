@@ -6,6 +6,7 @@ import { path, withQuery } from "../lib/paths.js";
 import { mayWrite } from "../model/roles.js";
 import { button, h, link, refill } from "./parts/dom.js";
 import { busy, purpose, refusals } from "./parts/say.js";
+import { talkSection } from "./parts/talking.js";
 import { watch } from "./parts/watching.js";
 import { legend } from "./chart/legend.js";
 import { live } from "./chart/live.js";
@@ -21,7 +22,7 @@ import { rulingsSection } from "./space/rulings.js";
 /** @typedef {import("./chart/view.js").Data} Data */
 
 const FORMS = /** @type {const} */ ([["pdf", "PDF"], ["png", "PNG"], ["svg", "SVG"], ["json", "JSON"]]);
-const SHOWN = ["sample", "layer", "ruling", "generation", "phase", "element", "evidence"];
+const SHOWN = ["sample", "layer", "ruling", "generation", "phase", "element", "evidence", "comment"];
 const PAPERS = ["A3", "A4", "tabloid"];
 
 /** @type {import("./parts/visit.js").Screen} */
@@ -30,7 +31,7 @@ export async function spaceScreen(visit) {
   const number = visit.params["number"] ?? "";
   const [project, space] = await Promise.all([readProject(code, visit.signal), readSpace(code, number, visit.signal)]);
   const page = new Page(visit, project, space, await readData(visit, code, space.id));
-  if (project.cursor !== undefined) live(visit.signal, code, project.cursor, SHOWN, () => page.refresh(false));
+  if (project.cursor !== undefined) live(visit.signal, code, project.cursor, SHOWN, (fresh) => page.changed(fresh));
   return { title: `Space ${number}${space.name ? `, ${space.name}` : ""}`, project, here: "space", body: page.body() };
 }
 
@@ -55,13 +56,14 @@ class Page {
     this.signal = visit.signal;
     /** @type {Visit} */
     this.visit = { ...visit, reload: () => { this.refresh(true).catch(() => visit.reload()); } };
-    this.view = data.chart.cells.length ? new ChartView(visit, this.code, data, this.writes, () => this.refresh(true)) : null;
+    this.view = data.chart.cells.length ? new ChartView(visit, project, data, this.writes, () => this.refresh(true)) : null;
     this.looking = this.view && lookingSection(this.code, space.id, this.writes, visit.signal, (layers) => this.view?.pick(layers));
     this.reload = visit.reload;
     this.notes = h("div");
     this.below = h("div");
     this.generations = h("section", { "aria-labelledby": "generations" });
     this.rulings = h("div");
+    this.talk = talkSection(visit, project, "space", space.id);
   }
 
   body() {
@@ -75,8 +77,14 @@ class Page {
         link(withQuery(path("projects", code, "registers", "samples"), { space: number }), "Its samples")),
       h("section", { "aria-labelledby": "chart" }, h("h2", { id: "chart" }, "Generation chart"), this.notes, deeds(this.visit, code, chart, writes),
         this.view?.element ?? h("p", { class: "empty" }, "There are no layers in this space yet, so there is nothing to draw."), this.looking?.element, this.view && legend(), this.below),
-      this.generations, this.rulings,
+      this.generations, this.rulings, this.talk,
     ];
+  }
+
+  /** @param {import("../model/types.js").Change[]} fresh */
+  async changed(fresh) {
+    if (fresh.some((one) => one.record_type === "comment")) await this.view?.talking.read();
+    if (fresh.some((one) => one.record_type !== "comment")) await this.refresh(false);
   }
 
   /** @param {boolean} own whether it is one's own doing, which nothing typed can be lost by */

@@ -5,6 +5,7 @@ import { count } from "../../lib/words.js";
 import { ENTERED, OF_SAMPLE, allowed } from "../../model/bench/fields.js";
 import { button, h, link, refill } from "../parts/dom.js";
 import { historyFold } from "../parts/history.js";
+import { talkMark } from "../parts/talking.js";
 import { FieldBox } from "./field.js";
 import { lackingPanel } from "./lacking.js";
 import { Section, key } from "./section.js";
@@ -32,6 +33,7 @@ import { Section, key } from "./section.js";
  * @property {(layer: Layer) => import("../../api/sheets.js").Colour | null} colour
  * @property {(deed: Deed) => void} deed
  * @property {(number: string) => void} go
+ * @property {(id: string, name?: string) => number} talk how many threads are open on a record, or on one field of it
  *
  * @typedef {object} State
  * @property {Layer[]} stack
@@ -56,10 +58,11 @@ export class Face {
   constructor(host) {
     this.host = host;
     const { bench, writes } = host;
-    const fieldHost = { bench, swatches: host.swatches, written: host.written, here: host.here };
+    const fieldHost = { bench, swatches: host.swatches, written: host.written, here: host.here, talk: host.talk };
     this.layerFields = allowed(ENTERED, writes).map((one) => new FieldBox(fieldHost, "layer", one));
     this.sampleFields = allowed(OF_SAMPLE, writes).map((one) => new FieldBox(fieldHost, "sample", one));
-    this.section = new Section({ chosen: host.chosen, entered: host.entered, colour: host.colour });
+    this.section = new Section({ chosen: host.chosen, entered: host.entered, colour: host.colour, talk: host.talk });
+    this.sampleTalk = h("span");
     this.lacking = lackingPanel((place) => this.goTo(place));
     this.number = h("input", { id: "to-sample", size: 10, autocomplete: "off" });
     this.counts = h("p", { class: "benchcounts" });
@@ -71,7 +74,7 @@ export class Face {
     this.element = h("div", { class: "bench" }, this.head(), writes ? this.tools() : h("p", { class: "hint" }, "You may read this, but not change it."),
       h("p", { class: "benchstatus" }, this.saving, " ", this.said),
       h("div", { class: "benchbody" }, h("div", { class: "left" }, this.section.element, this.lacking.element, key()), h("div", { class: "beside" }, this.layerPart,
-        h("section", { class: "entry", "aria-labelledby": "bench-sample" }, h("h2", { id: "bench-sample" }, `Sample ${host.sample["number"]}`), writes && this.examinations(),
+        h("section", { class: "entry", "aria-labelledby": "bench-sample" }, h("h2", { id: "bench-sample" }, `Sample ${host.sample["number"]}`, this.sampleTalk), writes && this.examinations(),
           h("div", { class: "benchfields" }, this.sampleFields.map((one) => one.element)),
           historyFold({ code: host.code, signal: host.signal, id: host.sample.id }, "History of this sample")))));
   }
@@ -88,7 +91,7 @@ export class Face {
       h("form", { class: "benchgo", onsubmit: (/** @type {SubmitEvent} */ event) => {
         event.preventDefault();
         host.go(this.number.value.trim());
-      } }, tool("Previous sample", "P", () => host.deed("previous")), tool("Next sample", "N", () => host.deed("next")),
+      } }, tool("Previous sample", "P", () => host.deed("previous")), tool("Next sample", "N", () => host.deed("next")), tool("Comments", "Q", () => host.deed("talk")),
         h("label", { for: this.number.id }, h("kbd", { "aria-hidden": "true" }, "G"), " Go to sample"), this.number, h("button", { type: "submit", class: "quiet" }, "Go")));
   }
 
@@ -140,6 +143,7 @@ export class Face {
     const position = stack.findIndex((one) => one.id === current) + 1;
     this.section.draw({ stack, current, sample: texts, substrate: String(this.host.element["substrate"] ?? ""), state: (id) => this.stateOf(id) }, renamed);
     for (const one of [...this.layerFields, ...this.sampleFields]) one.refresh();
+    refill(this.sampleTalk, talkMark(this.host.talk(this.host.sample.id)));
     this.layerTitle.textContent = position > 0 ? `Layer ${position} of ${stack.length}` : "No layers yet";
     this.counts.textContent = `${count(stack.length, "layer")} so far · ${state.progress.examined} of ${count(state.progress.whole, "sample")} of this space examined`;
     this.lacking.draw(state.lacks, this.host.writes);
@@ -205,6 +209,10 @@ export class Face {
       field.take();
       field.commit();
       fields[at + (event.shiftKey ? -1 : 1)]?.focus();
+      return true;
+    }
+    if (key === "F2" && event.shiftKey) {
+      this.host.deed("talk");
       return true;
     }
     if (key === "F4" && field.of === "layer") {

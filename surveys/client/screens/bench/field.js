@@ -5,6 +5,7 @@ import { paint } from "../../grid/swatches.js";
 import { keyOf } from "../../model/bench/fields.js";
 import { head } from "../../model/sheet/columns.js";
 import { button, h, newId, refill } from "../parts/dom.js";
+import { talkMark } from "../parts/talking.js";
 
 /** @typedef {import("../../model/bench/desk.js").Bench} Bench */
 /** @typedef {import("../../model/bench/desk.js").Of} Of */
@@ -16,6 +17,7 @@ import { button, h, newId, refill } from "../parts/dom.js";
  * @property {Bench} bench
  * @property {Swatches} swatches
  * @property {() => void} written
+ * @property {(id: string, name: string) => number} talk how many threads are open on a field
  * @property {(of: Of, name: string) => void} here the person is in this field now
  */
 
@@ -50,9 +52,10 @@ export class FieldBox {
     });
     this.swatch = column.type === "munsell" ? h("span", { class: "swatch editing", "aria-hidden": "true" }) : null;
     this.mark = h("span", { class: "cellmark" });
+    this.talked = h("span");
     this.state = h("div", { class: "fieldstate", id: `${id}-state` });
     this.element = h("div", { class: `field benchfield of-${column.name}` },
-      h("label", { for: id }, digit && h("kbd", { "aria-hidden": "true" }, digit), digit && " ", head(column), column.required && h("span", { class: "needed" }, " needed"), " ", this.mark),
+      h("label", { for: id }, digit && h("kbd", { "aria-hidden": "true" }, digit), digit && " ", head(column), column.required && h("span", { class: "needed" }, " needed"), " ", this.mark, this.talked),
       h("div", { class: "withswatch" }, this.input, this.swatch), this.state);
   }
 
@@ -82,6 +85,7 @@ export class FieldBox {
     if (!this.touched && this.input.value !== cell.text) this.input.value = cell.text;
     const needed = cell.state === "refused" && cell.text === "" && this.sheet.born.has(this.id);
     this.mark.textContent = needed ? "" : MARKS[cell.state];
+    refill(this.talked, talkMark(this.host.talk(this.id, this.column.name)));
     if (cell.state === "refused" && !needed) this.input.setAttribute("aria-invalid", "true");
     else this.input.removeAttribute("aria-invalid");
     this.element.classList.toggle("wrong", cell.state === "refused" && !needed);

@@ -18,7 +18,7 @@ const PAUSE = 350;
 const TYPES = new Set(["sample", "layer", "ruling", "generation"]);
 
 export class BenchLive {
-  /** @param {string} code @param {string} username @param {AbortSignal} signal @param {{ say: (text: string) => void, changed: () => void }} listener */
+  /** @param {string} code @param {string} username @param {AbortSignal} signal @param {{ say: (text: string) => void, changed: () => void, talked: () => void }} listener */
   constructor(code, username, signal, listener) {
     this.code = code;
     this.signal = signal;
@@ -108,6 +108,7 @@ export class BenchLive {
   /** What others wrote. While something of ours is on its way the service's word is not final, and is asked for again. */
   async learn() {
     const found = await changes(this.code, this.cursor, this.signal, { limit: 1000 });
+    if (found.changes.some((one) => one.record_type === "comment")) this.listener.talked();
     if (found.changes.some((one) => TYPES.has(one.record_type))) {
       if (this.busy) return;
       await this.readAnew();

@@ -13,9 +13,11 @@ import { mayWrite } from "../../model/roles.js";
 import { alsoTell } from "../help.js";
 import { link } from "../parts/dom.js";
 import { purpose, reportUnexpected } from "../parts/say.js";
+import { Talking } from "../parts/talking.js";
 import { Face } from "./face.js";
 import { TOLD, isTyping, meaning } from "./keys.js";
 import { BenchLive } from "./live.js";
+import { openTalk } from "./talk.js";
 import { teller } from "./telling.js";
 import { Walk } from "./walk.js";
 
@@ -57,7 +59,8 @@ class BenchScreen {
     this.sample = sample;
     this.siblings = siblings;
     this.at = { layer: "", field: "kind" };
-    this.live = new BenchLive(project.code, visit.person?.username ?? "", visit.signal, { say: (text) => this.say(text), changed: () => this.drawSoon() });
+    this.live = new BenchLive(project.code, visit.person?.username ?? "", visit.signal, { say: (text) => this.say(text), changed: () => this.drawSoon(), talked: () => void this.talking.read() });
+    this.talking = new Talking(visit, project, ["layer", "sample"], () => this.drawSoon());
     this.bench = new Bench(words, this.live.ways(), mayWrite(project.role), { say: (text) => this.say(text), goTo: (id) => this.choose(id, !isTyping(document.activeElement)) });
     this.bench.last = lastEntered.get(project.code) ?? this.bench.last;
     lastEntered.set(project.code, this.bench.last);
@@ -77,6 +80,7 @@ class BenchScreen {
       bench: this.bench, code: project.code, signal: this.visit.signal, sample, element, writes: this.bench.writes, swatches: this.swatches,
       written: () => this.live.sendSoon(), here: (of, name) => this.here(of, name), layer: () => this.at.layer, chosen: (id) => this.choose(id, true),
       entered: (id) => this.enter(id), colour: (layer) => this.colour(layer), deed: (deed) => this.deed(deed), go: (number) => void this.walk.toSample(number),
+      talk: (id, name) => (name === undefined ? this.talking.marks.on(id) : this.talking.marks.at(id, name)),
     });
   }
 
@@ -118,6 +122,7 @@ class BenchScreen {
     addEventListener("online", () => void live.send(), { signal });
     document.addEventListener("keydown", (event) => this.pressed(event), { signal });
     alsoTell("Keys of the bench", TOLD, signal);
+    void this.talking.read();
     while (!face.element.isConnected) await wait(10, signal);
     const free = document.activeElement === document.body || document.activeElement instanceof HTMLHeadingElement;
     if (free && this.first) face.layerField(this.first)?.focus();
@@ -195,6 +200,8 @@ class BenchScreen {
   /** @param {KeyboardEvent} event */
   pressed(event) {
     if (document.querySelector("dialog[open]") || event.defaultPrevented) return;
+    // What one does in the drawer is no work on the layers.
+    if (event.target instanceof Element && event.target.closest(".sidedrawer")) return;
     if (isTyping(event.target)) {
       this.face.pressedInField(event);
       return;
@@ -229,6 +236,7 @@ class BenchScreen {
     else if (deed === "go") this.face.number.focus();
     else if (deed === "visible" || deed === "uv") this.examined(deed);
     else if (deed === "repeat") this.repeat();
+    else if (deed === "talk") openTalk(this.talking, this.face, { bench: this.bench, sample: this.sample, layer: this.at.layer, position: this.stack.findIndex((one) => one.id === this.at.layer) + 1, say: (text) => this.say(text) });
     else if (deed === "field") this.toField(this.at.field);
     else if (deed === "sample") this.face.sampleField("base_state")?.focus();
     else if (deed === "lacks") {

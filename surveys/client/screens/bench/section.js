@@ -2,7 +2,9 @@
 
 import { paint } from "../../grid/swatches.js";
 import { BOUNDARIES, SCALE_TOLD, band, bandName, bars, colourTold, line } from "../../model/bench/drawing.js";
+import { openThreads } from "../../model/talk.js";
 import { h, newId, refill } from "../parts/dom.js";
+import { talkMark } from "../parts/talking.js";
 
 /** @typedef {import("../../model/bench/stack.js").Layer} Layer */
 /** @typedef {import("../../api/sheets.js").Colour} Colour */
@@ -21,7 +23,7 @@ const LINE = 19;
 const DRAWING = "http://www.w3.org/2000/svg";
 
 export class Section {
-  /** @param {{ chosen: (id: string) => void, entered: (id: string) => void, colour: (layer: Layer) => Colour | null }} host */
+  /** @param {{ chosen: (id: string) => void, entered: (id: string) => void, colour: (layer: Layer) => Colour | null, talk: (id: string) => number }} host */
   constructor(host) {
     this.host = host;
     this.head = h("p", { class: "sectionend" });
@@ -67,7 +69,9 @@ export class Section {
     const { texts } = layer;
     element.tabIndex = current ? 0 : -1;
     element.setAttribute("aria-selected", String(current));
-    parts.name.textContent = bandName(layer, position, whole, state);
+    const talk = this.host.talk(layer.id);
+    parts.name.textContent = [bandName(layer, position, whole, state), talk > 0 && openThreads(talk)].filter(Boolean).join(", ");
+    refill(parts.talk, talkMark(talk));
     const { height, remark } = band(texts["thickness_um"] ?? "");
     parts.body.style.height = `${height}px`;
     parts.body.style.setProperty("--lines", String(Math.floor(height / LINE)));
@@ -103,10 +107,10 @@ export class Section {
 /** @param {(element: Element) => void} chosen @param {(element: Element) => void} entered */
 function makeBand(chosen, entered) {
   const parts = {
-    name: h("span", { class: "hidden" }), position: h("span", { class: "position" }), paint: h("span", { class: "paint" }), kind: h("strong"), words: h("span", { class: "words" }),
+    name: h("span", { class: "hidden" }), talk: h("span"), position: h("span", { class: "position" }), paint: h("span", { class: "paint" }), kind: h("strong"), words: h("span", { class: "words" }),
     uv: h("span", { class: "uv" }), thick: h("span", { class: "thick" }), state: h("span", { class: "bandstate" }), boundary: h("div", { class: "boundary", "aria-hidden": "true" }), body: h("div", { class: "bandbody", "aria-hidden": "true" }),
   };
-  parts.body.append(parts.position, parts.paint, h("span", { class: "told" }, parts.kind, " ", parts.words), h("span", { class: "aside" }, parts.uv, " ", h("span", null, parts.thick, " ", parts.state)));
+  parts.body.append(parts.position, parts.paint, h("span", { class: "told" }, parts.kind, " ", parts.words), h("span", { class: "aside" }, parts.uv, " ", h("span", null, parts.thick, " ", parts.state, parts.talk)));
   const element = h("div", { class: "band", role: "option", id: newId("band"), onclick: () => chosen(element), ondblclick: () => entered(element) }, parts.name, parts.body, parts.boundary);
   return { element, parts };
 }

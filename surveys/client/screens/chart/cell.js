@@ -4,7 +4,9 @@ import { years } from "../../lib/words.js";
 import { mark } from "../../model/chart/foretold.js";
 import { UV_BARS, doubt, isWeak, legibleOn, outline, share, uvWords, written } from "../../model/chart/marks.js";
 import { heard } from "../../model/chart/why.js";
+import { openThreads } from "../../model/talk.js";
 import { h } from "../parts/dom.js";
+import { talkMark } from "../parts/talking.js";
 
 /** @typedef {import("../../model/types.js").Cell} Cell */
 /** @typedef {import("../../model/chart/layout.js").Row} Row */
@@ -12,7 +14,7 @@ import { h } from "../parts/dom.js";
 
 /**
  * What is to be shown on a layer besides what the record says.
- * @typedef {{ chosen: boolean, proposed: string, change: Change | null, writes: boolean, opened: boolean }} Extra
+ * @typedef {{ chosen: boolean, proposed: string, change: Change | null, writes: boolean, opened: boolean, talk: number }} Extra
  */
 
 /** @param {Cell} cell @param {Extra} extra @param {boolean} words whether there is room for words */
@@ -25,7 +27,8 @@ export function chip(cell, extra, words) {
 
 /** @param {Cell} cell @param {Extra} extra */
 function said(cell, extra) {
-  const more = [extra.proposed && `proposed: ${extra.proposed}`, extra.change && `would move ${extra.change.to === null ? "to a new generation" : `to generation ${extra.change.to}`}`];
+  const more = [extra.proposed && `proposed: ${extra.proposed}`, extra.change && `would move ${extra.change.to === null ? "to a new generation" : `to generation ${extra.change.to}`}`,
+    extra.talk > 0 && openThreads(extra.talk)];
   return [heard(cell), ...more].filter(Boolean).join("; ");
 }
 
@@ -37,7 +40,7 @@ function swatch(cell, extra, words) {
     paint.style.backgroundColor = cell.srgb;
     paint.style.color = legibleOn(cell.srgb);
   }
-  return h("div", { class: `plate ${outline(cell) || "plain"}` }, paint, extra.chosen && h("span", { class: "tick" }, "✓"));
+  return h("div", { class: `plate ${outline(cell) || "plain"}` }, paint, extra.chosen && h("span", { class: "tick" }, "✓"), talkMark(extra.talk));
 }
 
 /** @param {Cell} cell @param {Extra} extra */
@@ -62,13 +65,13 @@ export function uvBars(strength) {
   return h("span", { class: "uv", "aria-hidden": "true" }, bars);
 }
 
-/** The head of a row: number, label, years, phase, and how it stands to the row below. @param {Row} row @param {boolean} opened */
-export function rowHead(row, opened) {
+/** The head of a row: number, label, years, phase, and how it stands to the row below. @param {Row} row @param {boolean} opened @param {number} talk open threads on it */
+export function rowHead(row, opened, talk) {
   const { generation } = row;
   if (!generation) return h("div", { class: "head rowhead", role: "rowheader", tabindex: -1, "aria-colindex": 1 }, h("strong", null, "Not placed"), h("span", null, "in no generation"));
   const bounds = years(generation.earliest, generation.latest);
   return h("div", { class: `head rowhead${opened ? " opened" : ""}`, role: "rowheader", tabindex: -1, "aria-colindex": 1 },
-    h("span", { class: "first" }, h("strong", { class: "ordinal" }, String(generation.ordinal)), " ", h("span", { class: "label" }, generation.label)),
+    h("span", { class: "first" }, h("strong", { class: "ordinal" }, String(generation.ordinal)), " ", h("span", { class: "label" }, generation.label), talkMark(talk)),
     h("span", null, bounds || "not dated"), generation.phase && h("span", null, generation.phase),
     isWeak(generation.distinctness) && generation.distinctness !== null
       && h("span", { class: "joint", title: `How surely it is another campaign than generation ${generation.ordinal - 1}` }, `${share(generation.distinctness)} two campaigns`));

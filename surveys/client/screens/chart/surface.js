@@ -24,6 +24,7 @@ const PAPER_WIDTH = 1040;
  * @property {Zoom} zoom
  * @property {Place} place where the focus is, or would be
  * @property {(cell: Cell) => Extra} extra
+ * @property {(generation: string) => number} talk how many threads are open on a generation
  * @property {number | null} opened the ordinal of the generation whose panel is open
  * @property {string} label
  */
@@ -128,7 +129,7 @@ export class Surface {
     let line = this.rows.get(index);
     if (!line) {
       const weak = row.generation !== null && isWeak(row.generation.distinctness);
-      line = h("div", { class: `chartrow${weak ? " weak" : ""}`, role: "row", "aria-rowindex": index + 3 }, rowHead(row, row.ordinal !== null && row.ordinal === this.look.opened));
+      line = h("div", { class: `chartrow${weak ? " weak" : ""}`, role: "row", "aria-rowindex": index + 3 }, rowHead(row, row.ordinal !== null && row.ordinal === this.look.opened, row.generation ? this.look.talk(row.generation.id) : 0));
       line.dataset["row"] = String(index);
       line.style.top = `${this.rowStarts[index] ?? 0}px`;
       line.style.height = `${(this.rowStarts[index + 1] ?? 0) - (this.rowStarts[index] ?? 0)}px`;

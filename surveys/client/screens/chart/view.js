@@ -7,6 +7,7 @@ import { layerAt, layout, zoomOf } from "../../model/chart/layout.js";
 import { HEAD, moved, settled, start } from "../../model/chart/moving.js";
 import { h, refill } from "../parts/dom.js";
 import { announce } from "../parts/say.js";
+import { Talking } from "../parts/talking.js";
 import { askRuling } from "./asking.js";
 import { generationPanel } from "./generation_panel.js";
 import { layerPanel } from "./layer_panel.js";
@@ -26,9 +27,11 @@ import { Tray } from "./tray.js";
 /** @typedef {{ kind: "layer" | "generation", id: string }} Opened */
 
 export class ChartView {
-  /** @param {Visit} visit @param {string} code @param {Data} data @param {boolean} writes @param {() => Promise<void>} refresh */
-  constructor(visit, code, data, writes, refresh) {
+  /** @param {Visit} visit @param {import("../../model/types.js").Project} project @param {Data} data @param {boolean} writes @param {() => Promise<void>} refresh */
+  constructor(visit, project, data, writes, refresh) {
+    const { code } = project;
     this.code = code;
+    this.talking = new Talking(visit, project, ["layer", "generation"], () => this.show());
     this.data = data;
     this.writes = writes;
     this.refresh = refresh;
@@ -56,7 +59,7 @@ export class ChartView {
     } });
     this.place = this.placeOf(visit.query.get("cell"), visit.query.get("row")) ?? start(this.made);
     this.surface = new Surface(this.look());
-    this.tools = new Tools({ zoom: (zoom) => this.resize(zoom), rule: (kind) => this.rule(kind), preview: () => this.tray.ask(), details: () => this.open(), clear: () => this.choose([]) }, writes);
+    this.tools = new Tools({ zoom: (zoom) => this.resize(zoom), rule: (kind) => this.rule(kind), preview: () => this.tray.ask(), details: () => this.open(), clear: () => this.choose([]), talk: () => this.talk() }, writes);
     this.element = h("div", { class: "chartview" }, this.tools.element, this.tray.element, h("div", { class: "stage" }, this.surface.element, this.panel));
     this.listen(visit);
     if (visit.query.get("open")) this.open(false);
@@ -65,6 +68,7 @@ export class ChartView {
       this.show();
       this.surface.goTo(this.place, false);
     });
+    void this.talking.read();
   }
 
   /** @param {Visit} visit */
@@ -88,10 +92,10 @@ export class ChartView {
     const open = this.opened;
     const opened = open?.kind === "generation" ? (chart.generations.find((one) => one.id === open.id)?.ordinal ?? null) : null;
     return {
-      made: this.made, zoom: this.zoom, place: this.place, opened,
+      made: this.made, zoom: this.zoom, place: this.place, opened, talk: (id) => this.talking.marks.on(id),
       label: `Generation chart of space ${chart.space}: ${count(chart.samples.length, "sample")} as columns, ${count(chart.generations.length, "generation")} as rows, oldest at the foot`,
       extra: (cell) => ({ chosen: chosen.has(cell.layer_id), proposed: this.tray.on(cell.layer_id), change: changes.get(cell.layer_id) ?? null,
-        writes: this.writes, opened: open?.kind === "layer" && open.id === cell.layer_id }),
+        writes: this.writes, opened: open?.kind === "layer" && open.id === cell.layer_id, talk: this.talking.marks.on(cell.layer_id) }),
     };
   }
 
@@ -196,7 +200,7 @@ export class ChartView {
 
   /** @returns {Record<string, () => void>} */
   deeds() {
-    const always = { enter: () => this.open(), escape: () => (this.opened ? this.close() : this.choose([])) };
+    const always = { enter: () => this.open(), c: () => this.talk(), escape: () => (this.opened ? this.close() : this.choose([])) };
     if (!this.writes) return always;
     return { ...always, " ": () => this.toggle(), t: () => this.rule("tie"), b: () => this.rule("bar"), h: () => this.rule("hold"), p: () => { this.tray.ask(); } };
   }
@@ -207,7 +211,8 @@ export class ChartView {
     const place = target && this.surface.placeOf(target);
     if (!target || !place) return;
     this.goTo(place);
-    if (place.column === HEAD || (!this.writes && target.closest(".chip"))) this.open(false);
+    if (target.closest(".talkmark")) this.talk();
+    else if (place.column === HEAD || (!this.writes && target.closest(".chip"))) this.open(false);
     else if (target.closest(".chip") && event.detail < 2) this.toggle();
   }
 
@@ -252,6 +257,15 @@ export class ChartView {
       this.tray.add(found);
       if (preview) this.tray.ask();
     });
+  }
+
+  /** Open what is said about the layer or the generation at which one is. */
+  talk() {
+    const cell = layerAt(this.made, this.place);
+    const generation = this.place.column === HEAD ? this.made.rows[this.place.row]?.generation : null;
+    const back = () => this.surface.goTo(this.place, true);
+    if (cell) this.talking.open({ type: "layer", id: cell.layer_id, name: cell.layer, back });
+    else if (generation) this.talking.open({ type: "generation", id: generation.id, name: `${this.data.chart.space}/${generation.ordinal}`, back });
   }
 
   // -- details ----------------------------------------------------------------------------------------------------------

@@ -25,7 +25,7 @@ export function openBeside(visit, { key, title, content, back }) {
   const stop = new AbortController();
   const id = newId("beside");
   const heading = h("h2", { id, tabindex: -1 }, title);
-  const drawer = h("aside", { class: "beside", "aria-labelledby": id, onkeydown: (/** @type {KeyboardEvent} */ event) => {
+  const drawer = h("aside", { class: "sidedrawer", "aria-labelledby": id, onkeydown: (/** @type {KeyboardEvent} */ event) => {
     if (event.key !== "Escape" || event.defaultPrevented) return;
     event.preventDefault();
     close(true);
@@ -35,14 +35,14 @@ export function openBeside(visit, { key, title, content, back }) {
     stop.abort(new DOMException("Closed", "AbortError"));
     drawer.remove();
     open = null;
-    document.body.classList.remove("has-beside");
+    document.body.classList.remove("has-sidedrawer");
     dispatchEvent(new Event("resize"));
     if (focus) back();
   };
   open = { key, close, heading };
   refill(drawer, h("p", { class: "close" }, button("Close", () => close(true), { class: "quiet" })), heading, content(stop.signal));
   document.querySelector("main")?.after(drawer);
-  document.body.classList.add("has-beside");
+  document.body.classList.add("has-sidedrawer");
   visit.signal.addEventListener("abort", () => { if (open?.key === key) close(false); }, { once: true });
   dispatchEvent(new Event("resize"));
   heading.focus({ preventScroll: true });
