@@ -18,13 +18,14 @@ Model = TypeVar("Model", bound=AnyModel)
 SEE, WRITE, IMPORT, COMPUTE, MANAGE, RECOVER = "see", "write", "import", "compute", "manage", "recover"
 # To comment, ask and answer; to move interpretations (another's to agreed or disputed); to issue a schedule; to see what was issued.
 TALK, REVIEW, ISSUE, SEE_ISSUED = "talk", "review", "issue", "see issued schedules"
+TALK_ISSUED = "comment on issued schedules"
 
 TABLE: Final[dict[str, frozenset[str]]] = {
-    "coordinator": frozenset({SEE, WRITE, IMPORT, COMPUTE, MANAGE, RECOVER, TALK, REVIEW, ISSUE, SEE_ISSUED}),
-    "consultant": frozenset({SEE, WRITE, IMPORT, COMPUTE, TALK, REVIEW, SEE_ISSUED}),
-    "owner": frozenset({SEE, TALK, REVIEW, SEE_ISSUED}),
-    # A contractor sees issued schedules only; of the record itself, nothing.
-    "contractor": frozenset({SEE_ISSUED}),
+    "coordinator": frozenset({SEE, WRITE, IMPORT, COMPUTE, MANAGE, RECOVER, TALK, REVIEW, ISSUE, SEE_ISSUED, TALK_ISSUED}),
+    "consultant": frozenset({SEE, WRITE, IMPORT, COMPUTE, TALK, REVIEW, SEE_ISSUED, TALK_ISSUED}),
+    "owner": frozenset({SEE, TALK, REVIEW, SEE_ISSUED, TALK_ISSUED}),
+    # A contractor sees issued schedules only, and comments on them; of the record itself, nothing.
+    "contractor": frozenset({SEE_ISSUED, TALK_ISSUED}),
 }
 # What a refusal says that the person may not do.
 DEEDS: Final = {
@@ -38,6 +39,7 @@ DEEDS: Final = {
     REVIEW: "review interpretations",
     ISSUE: "issue a schedule",
     SEE_ISSUED: "see issued schedules",
+    TALK_ISSUED: "comment on issued schedules",
 }
 # What it takes to make, change or remove a record of a kind, where that is not WRITE.
 TO_WRITE: Final[dict[type[AnyModel], str]] = {Comment: TALK, Question: TALK}

@@ -8,8 +8,10 @@ from typing import Any, Final
 from surveys import access, rules
 from surveys.errors import Conflict, Fault, Invalid
 from surveys.models import Change, Person, Project, Schedule, ScheduleIssue
+from surveys.records import states
 from surveys.records.computed import InputChanged
 from surveys.records.writing import Pen, refuse, writing
+from surveys.rules import grounds
 
 # What stands in place of what was computed.
 IN_PLACE: Final = ("finish", "munsell", "sheen")
@@ -43,7 +45,23 @@ def write(pen: Pen, rows: Rows) -> None:
     pen.number(new)
     pen.create(new)
     fresh = {record.pk for record in new}
-    pen.change_many([(record, values) for record, values in rows if record.pk not in fresh])
+    changed = pen.change_many([(record, values) for record, values in rows if record.pk not in fresh])
+    _reopen(pen, [record for record, _ in rows if record.pk in changed], "its own terms changed")
+
+
+def _reopen(pen: Pen, touched: Sequence[Schedule], why: str) -> None:
+    """What was agreed and is changed is for comment again."""
+    agreed = [schedule for schedule in touched if schedule.state == states.AGREED]
+    if agreed:
+        states.reopen(pen, {schedule.pk: f"{grounds.AGAIN}: {why}." for schedule in agreed}, agreed)
+
+
+def transition(actor: Person, project: Project, schedule_id: Any, version: int | None, to: str, reason: str = "") -> Schedule:
+    """Move a schedule to another review state, as the table of `states` lets the actor."""
+    with writing(actor, project, access.REVIEW, reason=reason) as pen:
+        schedule: Schedule = pen.find(Schedule, schedule_id, version)
+        states.move(pen, schedule, to, reason)
+        return schedule
 
 
 def write_rows(pen: Pen, rows: Rows) -> None:
@@ -67,7 +85,9 @@ def write_rows(pen: Pen, rows: Rows) -> None:
             record.overridden_by = values.get("overridden_by")
     pen.create(new)
     fresh = {record.pk for record in new}
-    pen.change_many([(record, values) for record, values in rows if record.pk not in fresh])
+    changed = pen.change_many([(record, values) for record, values in rows if record.pk not in fresh])
+    touched = {record.schedule.pk: record.schedule for record, _ in rows if record.pk in fresh or record.pk in changed}
+    _reopen(pen, list(touched.values()), "a row was changed")
 
 
 def revision_after(number: int) -> str:

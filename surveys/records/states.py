@@ -1,4 +1,5 @@
-"""Review states of an interpretation: which may follow which, by whose word, on what condition. The one place.
+"""Review states of an interpretation, and of a schedule before it is issued: which may follow which, by whose word, on what condition.
+The one place.
 
 | from | to | by | needs |
 | --- | --- | --- | --- |
@@ -10,6 +11,8 @@
 | agreed | for comment | the author | a reason |
 | disputed | for comment | the author, who answers the reason; or whoever disputed it, who withdraws | a reason |
 | disputed | agreed | another | a reason: how it was settled |
+
+A schedule cites nothing and supersedes nothing; the rest is the same.
 
 *The author* is who made it, and nobody else changes its text. *Another* is whoever may review and wrote none of the present text. A
 citation is needed from `for comment` on (and cannot be taken away after): what nobody can look up, nobody can review; a draft may be bare.
@@ -28,7 +31,7 @@ from django.utils import timezone
 
 from surveys import access, rules
 from surveys.errors import Conflict, Fault, Forbidden, Invalid
-from surveys.models import Change, Comment, Interpretation, ReviewRequest
+from surveys.models import Change, Comment, Interpretation, ReviewRequest, Schedule
 from surveys.records import hanging
 from surveys.rules import grounds
 
@@ -38,6 +41,10 @@ if TYPE_CHECKING:
 WORKING, FOR_COMMENT, AGREED, DISPUTED, SUPERSEDED = "working", "for comment", "agreed", "disputed", "superseded"
 AUTHOR, ANOTHER, DISPUTER = "its author", "somebody who did not write it", "whoever disputed it"
 CAPABILITY: Final = {AUTHOR: access.WRITE, ANOTHER: access.REVIEW, DISPUTER: access.REVIEW}
+
+Reviewed = Interpretation | Schedule
+# Who set one of these is an author.
+SAYS: Final[dict[Any, frozenset[str]]] = {Interpretation: grounds.SAYS, Schedule: frozenset({"title", "year", "phase", "notes"})}
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,43 +71,43 @@ STEPS: Final = (
 )
 
 
-def authors_of(interpretation: Interpretation) -> set[Any]:
+def authors_of(reviewed: Reviewed) -> set[Any]:
     """The ids of all who wrote some of its text."""
-    lines = Change.objects.filter(record_type="interpretation", record_id=interpretation.pk, action__in=("created", "changed"))
-    wrote = {actor for actor, fields in lines.values_list("actor", "fields") if grounds.SAYS & set(fields)}
-    return wrote | {interpretation.created_by_id}
+    lines = Change.objects.filter(record_type=reviewed._meta.model_name, record_id=reviewed.pk, action__in=("created", "changed"))
+    wrote = {actor for actor, fields in lines.values_list("actor", "fields") if SAYS[type(reviewed)] & set(fields)}
+    return wrote | {reviewed.created_by_id}
 
 
-def _is(who: str, actor_id: Any, interpretation: Interpretation, authors: Collection[Any]) -> bool:
+def _is(who: str, actor_id: Any, reviewed: Reviewed, authors: Collection[Any]) -> bool:
     if who == AUTHOR:
-        return actor_id == interpretation.created_by_id
+        return actor_id == reviewed.created_by_id
     if who == DISPUTER:
-        return actor_id == interpretation.state_by_id and actor_id not in authors
+        return actor_id == reviewed.state_by_id and actor_id not in authors
     return actor_id not in authors
 
 
-def open_to(interpretation: Interpretation, actor_id: Any, role: str | None, authors: Collection[Any]) -> list[Step]:
+def open_to(reviewed: Reviewed, actor_id: Any, role: str | None, authors: Collection[Any]) -> list[Step]:
     """The moves that a person may make now, each state once."""
     found: dict[str, Step] = {}
     for step in STEPS:
-        fits = step.before == interpretation.state and access.may(role, CAPABILITY[step.who])
-        if fits and _is(step.who, actor_id, interpretation, authors):
+        fits = step.before == reviewed.state and access.may(role, CAPABILITY[step.who])
+        if fits and _is(step.who, actor_id, reviewed, authors):
             found.setdefault(step.after, step)
     return list(found.values())
 
 
-def move(pen: "Pen", interpretation: Interpretation, after: str, reason: str) -> None:
-    """Move an interpretation for the person who holds the pen, if the table lets him."""
-    step = _step(pen, interpretation, _word(after))
+def move(pen: "Pen", reviewed: Reviewed, after: str, reason: str) -> None:
+    """Move what is reviewed for the person who holds the pen, if the table lets him."""
+    step = _step(pen, reviewed, _word(after))
     reason = _reason(step, reason)
-    if step.citation and not interpretation.citations.exists():
-        text = f"{_start(interpretation)} cites nothing yet. Cite the samples, layers or evidence that it rests on."
+    if step.citation and isinstance(reviewed, Interpretation) and not reviewed.citations.exists():
+        text = f"{_start(reviewed)} cites nothing yet. Cite the samples, layers or evidence that it rests on."
         raise Invalid(text, code="without-citation", faults=(Fault("citations", "without-citation", text),))
-    if step.after == AGREED:
-        _supersede(pen, interpretation)
-    _put(pen, interpretation, step.after, reason)
+    if step.after == AGREED and isinstance(reviewed, Interpretation):
+        _supersede(pen, reviewed)
+    _put(pen, reviewed, step.after, reason)
     if step.after == DISPUTED:
-        said = note(pen, interpretation, f"Disputed: {reason}")
+        said = note(pen, reviewed, f"Disputed: {reason}")
         pen.create([said])
         hanging.call(pen, [said])
 
@@ -115,19 +122,19 @@ def _word(after: str) -> str:
         raise Invalid(text, faults=(Fault("to", refusal.code, text),)) from None
 
 
-def _step(pen: "Pen", interpretation: Interpretation, after: str) -> Step:
-    steps = [step for step in STEPS if step.before == interpretation.state and step.after == after]
+def _step(pen: "Pen", reviewed: Reviewed, after: str) -> Step:
+    steps = [step for step in STEPS if step.before == reviewed.state and step.after == after]
     if not steps:
-        ways = sorted({f"'{step.after}'" for step in STEPS if step.before == interpretation.state})
+        ways = sorted({f"'{step.after}'" for step in STEPS if step.before == reviewed.state})
         on = f"From there it goes to {' or '.join(ways)}." if ways else "It stays so; write a new one."
-        raise Conflict(f"{_start(interpretation)} is {interpretation.state}, so it cannot become '{after}'. {on}", code="state")
-    authors = authors_of(interpretation)
+        raise Conflict(f"{_start(reviewed)} is {reviewed.state}, so it cannot become '{after}'. {on}", code="state")
+    authors = authors_of(reviewed)
     for step in steps:
-        if _is(step.who, pen.actor.pk, interpretation, authors):
+        if _is(step.who, pen.actor.pk, reviewed, authors):
             access.require(pen.actor, pen.project, CAPABILITY[step.who])
             return step
     who = " or ".join(step.who for step in steps)
-    raise Forbidden(f"{_start(interpretation)} is moved from '{interpretation.state}' to '{after}' by {who} only.")
+    raise Forbidden(f"{_start(reviewed)} is moved from '{reviewed.state}' to '{after}' by {who} only.")
 
 
 def _reason(step: Step, reason: str) -> str:
@@ -142,9 +149,9 @@ def _reason(step: Step, reason: str) -> str:
     return reason
 
 
-def _put(pen: "Pen", interpretation: Interpretation, after: str, reason: str) -> None:
+def _put(pen: "Pen", reviewed: Reviewed, after: str, reason: str) -> None:
     values = {"state": after, "state_by": pen.actor, "state_at": timezone.now(), "state_reason": reason}
-    pen.move(interpretation, {"state": interpretation.state}, values)
+    pen.move(reviewed, {"state": reviewed.state}, values)
 
 
 def _supersede(pen: "Pen", interpretation: Interpretation) -> None:
@@ -166,26 +173,26 @@ def replaced_by(interpretation: Interpretation) -> str:
     return f"Replaced by {interpretation}."
 
 
-def reopen(pen: "Pen", changed: dict[Any, str], interpretations: Collection[Interpretation]) -> None:
-    """Put agreed interpretations back to 'for comment', each with the sentence that says what changed, and say so in their threads."""
+def reopen(pen: "Pen", changed: dict[Any, str], reviewed: Collection[Reviewed]) -> None:
+    """Put what was agreed, of one kind, back to 'for comment', each with the sentence that says what changed; their threads say so too."""
     now = timezone.now()
     field = Interpretation._meta.get_field("state_reason")
     back = [
         (one, {"state": FOR_COMMENT, "state_by": pen.actor, "state_at": now, "state_reason": changed[one.pk][: field.max_length]})
-        for one in interpretations
+        for one in reviewed
     ]
     pen.change_many(back)
-    pen.create([note(pen, one, changed[one.pk]) for one in interpretations])
+    pen.create([note(pen, one, changed[one.pk]) for one in reviewed])
     # Who had looked is asked to look again.
-    asked = ReviewRequest.objects.filter(interpretation__in=[one.pk for one in interpretations], answered_at__isnull=False)
+    asked = ReviewRequest.objects.filter(interpretation__in=[one.pk for one in reviewed], answered_at__isnull=False)
     pen.change_many([(one, {"answered_at": None}) for one in asked.select_related("interpretation", "person")])
 
 
-def note(pen: "Pen", interpretation: Interpretation, text: str) -> Comment:
-    """A word in an interpretation's thread, by the person who did what it tells of."""
-    return Comment(project=pen.project, about_type="interpretation", about_id=interpretation.pk, text=text[:20_000])
+def note(pen: "Pen", reviewed: Reviewed, text: str) -> Comment:
+    """A word in its thread, by the person who did what it tells of."""
+    return Comment(project=pen.project, about_type=str(reviewed._meta.model_name), about_id=reviewed.pk, text=text[:20_000])
 
 
-def _start(interpretation: Interpretation) -> str:
-    """An interpretation's name at the start of a sentence."""
-    return str(interpretation).capitalize()
+def _start(reviewed: Reviewed) -> str:
+    """Its name at the start of a sentence."""
+    return str(reviewed).capitalize()

@@ -34,6 +34,18 @@ def comments(project: Project) -> QuerySet[Comment]:
     return Comment.objects.filter(project=project).annotate(resolved=ExpressionWrapper(resolved, output_field=BooleanField()))
 
 
+def remarks(issue: Any) -> list[dict[str, Any]]:
+    """What is said about an issue of a schedule: each first comment with its answers after it, oldest first."""
+    told = Comment.objects.filter(project=issue.project, about_type="scheduleissue", about_id=issue.pk).select_related("created_by")
+    rows = [
+        {"id": one.pk, "thread": one.thread_id, "text": one.text, "created_by": one.created_by.name, "created_at": one.created_at,
+         "resolved": one.resolved_at is not None}
+        for one in told.order_by("created_at", "pk")
+    ]  # fmt: skip
+    heads = [row for row in rows if row["thread"] is None]
+    return [one for head in heads for one in (head, *(row for row in rows if row["thread"] == head["id"]))]
+
+
 def with_names(project: Project, rows: Sequence[dict[str, Any]]) -> None:
     """Put beside each row what the record that it is about is called; None where that is gone."""
     names = abouts.names(project, [(row["about_type"], row["about_id"]) for row in rows])

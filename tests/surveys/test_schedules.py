@@ -6,7 +6,7 @@ import pytest
 
 from surveys import records
 from surveys.errors import Conflict, Forbidden, Invalid, NotFound
-from surveys.models import Change, Element, Layer, Phase, Schedule, ScheduleIssue, ScheduleRow
+from surveys.models import Change, Comment, Element, Layer, Phase, Schedule, ScheduleIssue, ScheduleRow
 from surveys.records import InputChanged, Issued
 from surveys.records.schedules import LETTERS, revision_after
 
@@ -130,3 +130,39 @@ def test_an_unknown_purpose_is_refused_with_the_nearest(cast, project, schedule)
 def test_revision_letters_leave_out_i_and_o_and_go_on_after_z():
     assert [revision_after(number) for number in (0, 7, 8, 12, 13, 23, 24)] == ["A", "H", "J", "N", "P", "Z", "AA"]
     assert not set(LETTERS) & set("IO")
+
+
+def test_a_schedule_is_agreed_by_somebody_else_and_a_changed_row_opens_it_again(cast, project, paint, schedule):
+    moved = records.schedules.transition(cast.conservator, project, schedule.pk, schedule.version, "for comment")
+    with pytest.raises(Forbidden, match="somebody who did not write it"):
+        records.schedules.transition(cast.conservator, project, moved.pk, moved.version, "agreed")
+    moved = records.schedules.transition(cast.owner, project, moved.pk, moved.version, "agreed")
+    assert moved.state == "agreed"
+    records.create(cast.historian, project, ScheduleRow, {"schedule": schedule.pk, "element": paint.baseboard.pk, "remarks": "x"})
+    moved.refresh_from_db()
+    assert (moved.state, "a row was changed" in moved.state_reason) == ("for comment", True)
+    said = Comment.objects.get(about_type="schedule", about_id=schedule.pk)
+    assert "a row was changed" in said.text
+
+
+def test_what_is_disputed_does_not_go_out(cast, project, schedule):
+    moved = records.schedules.transition(cast.conservator, project, schedule.pk, schedule.version, "for comment")
+    records.schedules.transition(cast.owner, project, moved.pk, moved.version, "disputed", "The year is wrong.")
+    with pytest.raises(Conflict, match="The year is wrong"):
+        records.issue(cast.coordinator, project, schedule.pk, "A", issued(project))
+
+
+def test_contractor_comments_on_an_issue_and_on_nothing_else(cast, project, paint, schedule):
+    from surveys.records import remarks
+    from surveys.selectors import talk
+
+    issue = records.issue(cast.coordinator, project, schedule.pk, "A", issued(project))
+    first = remarks.remark(cast.contractor, project, issue, "Which green?")
+    remarks.remark(cast.coordinator, project, issue, "See the mock-up.", first.pk)
+    assert [(one["created_by"], one["text"]) for one in talk.remarks(issue)] == [
+        ("Conrad Tractor", "Which green?"), ("Cora Ordway", "See the mock-up."),
+    ]  # fmt: skip
+    with pytest.raises(NotFound):
+        records.create(cast.contractor, project, Comment, {"about_type": "space", "about_id": str(paint.space.pk), "text": "x"})
+    with pytest.raises(NotFound):
+        remarks.remark(cast.stranger, project, issue, "x")

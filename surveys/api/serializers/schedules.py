@@ -4,8 +4,9 @@ from rest_framework import serializers
 
 from analysis.core.schedules import MARKS
 from analysis.core.vocabulary import ISSUE_PURPOSES, REVIEW_STATES
-from surveys.api.serializers.common import Shown, name_of, number_of, shown
+from surveys.api.serializers.common import Body, Shown, name_of, number_of, shown
 from surveys.api.serializers.work import OutputFile
+from surveys.api.typed import Id, Text
 from surveys.models import Schedule, ScheduleIssue, ScheduleRow
 
 
@@ -189,3 +190,27 @@ class ChangedSince(serializers.Serializer):
     """The rows of an issue whose ground has changed since."""
 
     rows = ChangedRow(many=True)
+
+
+class IssueRemark(serializers.Serializer):
+    """A comment on an issue, as all see it to whom the issue went out."""
+
+    id = serializers.UUIDField()
+    thread = serializers.UUIDField(allow_null=True, help_text="The first comment of the thread that it answers in; null for a first one.")
+    text = serializers.CharField()
+    created_by = serializers.CharField()
+    created_at = serializers.DateTimeField()
+    resolved = serializers.BooleanField()
+
+
+class IssueRemarkList(serializers.Serializer):
+    """All that is said about an issue."""
+
+    results = IssueRemark(many=True)
+
+
+class RemarkRequest(Body):
+    """Something to say about an issue."""
+
+    text = Text(20_000)
+    thread = Id(required=False)

@@ -164,6 +164,10 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("issue", "GET"): Asked(told(200, contractor=200)),
     ("issue-file", "GET"): Asked(told(200, contractor=200)),
     ("issue-since", "GET"): Asked(see()),
+    ("issue-comments", "GET"): Asked(told(200, contractor=200)),
+    ("issue-comments", "POST"): Asked(told(201, contractor=201), lambda world: {"text": "x"}),
+    # It is the coordinator's, so nobody else puts it up for comment.
+    ("schedule-transitions", "POST"): Asked(told(403, coordinator=200), lambda world: {"to": "for comment"}, True),
     ("generation-join", "POST"): Asked(
         write(200), lambda world: {"version": 1, "other": str(world["other"].pk), "other_version": world["other"].version}
     ),
