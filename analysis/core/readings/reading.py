@@ -14,11 +14,15 @@ ENOUGH: Final = 0.6
 """A history is the conclusion from this probability on."""
 TOGETHER: Final = 0.75
 """Inserted and stripped are told together from this probability of both."""
-PLASTER: Final = frozenset(("wall", "ceiling", "cornice", "frieze", "ceiling rose", "soffit", "masonry"))
-"""Classes that are often painted apart from the joinery, in other materials and in other years (common practice): what one of them does
-not share with joinery was not therefore brought from elsewhere."""
+APART_BY_CLASS: Final = frozenset(
+    ("wall", "ceiling", "cornice", "frieze", "ceiling rose", "soffit", "masonry", "baseboard", "door leaf", "floor", "tread", "mantel")
+)
+"""Classes that are often painted in other colours, materials or years than the rest (common practice): what one of them does not share
+with the trim was not therefore brought from elsewhere; only its own class can tell."""
 COMPARABLE: Final = 2
 """So many like neighbours must carry older paint before generations that none of them shows count as foreign."""
+APART: Final = 2
+"""So many generations that nothing else shows must lie below before an element is said to be reused: one may be one of its own."""
 UNSEEN: Final = ("detached", "not reached")
 BARED: Final = ("scraped or scorched", "weathered")
 
@@ -155,10 +159,13 @@ def _conclude(
     told = tuple(chances.items())
     why = because(element, signs, known, begins, makings)
     if best == "reused" and _older(element, begins, theirs) < COMPARABLE:
-        what = "plaster" if element.element_class in PLASTER else "joinery"
+        what = f"other {element.element_class}" if element.element_class in APART_BY_CLASS else "trim"
         return _Drawn(
             "undecided", mine[0], None, (), (*why, f"Too little {what} with older paint stands beside it to tell what it brought.")
         )
+    apart = sum(1 for index, one in enumerate(known) if signs.alone[index] and one < begins)
+    if best == "reused" and apart < APART:
+        return _Drawn("undecided", mine[0], chances[best], told, why)
     if chances[best] >= ENOUGH:
         return _Drawn(best, begins, chances[best], told, why)
     either = chances["inserted"] + chances["stripped"]
@@ -168,8 +175,12 @@ def _conclude(
 
 
 def _older(element: Element, begins: int, theirs: Sequence[tuple[Element, set[int]]]) -> int:
-    """How many neighbours of its kind carry paint older than where its own sequence begins."""
-    like = [found for other, found in theirs if (other.element_class in PLASTER) == (element.element_class in PLASTER)]
+    """How many neighbours that it can be compared with carry paint older than where its own sequence begins."""
+    mine = element.element_class
+    if mine in APART_BY_CLASS:
+        like = [found for other, found in theirs if other.element_class == mine]
+    else:
+        like = [found for other, found in theirs if other.element_class not in APART_BY_CLASS]
     return sum(1 for found in like if min(found) < begins)
 
 

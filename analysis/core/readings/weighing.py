@@ -30,8 +30,12 @@ DOUBTFUL: Final = 0.25
 about one in twenty is wrong, and more of them too low than too high), or a quarter of what the confidence of the placement leaves open,
 whichever is more."""
 
-BROUGHT: Final = 0.25
+BROUGHT: Final = 3.0
 BROUGHT_ALONE: Final = 0.50
+"""A reused element brings about three campaigns with it, placed by chance among the generations of the space (never more likely than not
+in any one); and as likely as not in one that nothing else shows."""
+
+ALONE: Final = 0.50
 """How likely a film that came with a reused element is placed in a given older generation of the space, by chance; and in one that
 nothing else shows."""
 
@@ -113,7 +117,8 @@ def weigh(signs: Signs) -> Weighed:
     not_yet = _logs(
         signs, tuple(max(MISPLACED, DOUBTFUL * one) if shown else MISPLACED for one, shown in zip(signs.open, signs.shown, strict=True))
     )
-    brought = _logs(signs, tuple(BROUGHT_ALONE if one else BROUGHT for one in signs.alone))
+    by_chance = min(0.5, BROUGHT / len(signs.rates))
+    brought = _logs(signs, tuple(BROUGHT_ALONE if one else by_chance for one in signs.alone))
     count = len(signs.rates)
     even = np.full(count - 1, 1.0 / (count - 1))
     coming = even * np.array([1.0 if index in signs.possible else AGAINST_EVIDENCE for index in range(1, count)])

@@ -102,11 +102,11 @@ def test_films_that_fit_no_neighbour_below_a_gap_were_brought_from_elsewhere() -
     assert "Generations 1 and 3 are shown by no other element." in found.because
 
 
-def test_nothing_was_brought_while_too_little_of_its_kind_with_older_paint_stands_beside_it() -> None:
+def test_nothing_is_said_to_be_brought_while_too_little_of_its_kind_with_older_paint_stands_beside_it() -> None:
     walls = [Element(f"W{number}", "1", "wall", samples=element(f"W{number}", [2, 4, 5, 6, 7, 8]).samples) for number in range(6)]
     found = read(element("D", [1, 3, 7, 8]), others=walls)
     assert found.conclusion == "undecided"
-    assert found.because[-1] == "Too little joinery with older paint stands beside it to tell what it brought."
+    assert found.because[-1] == "Too little other door leaf with older paint stands beside it to tell what it brought."
 
 
 @pytest.mark.parametrize(
