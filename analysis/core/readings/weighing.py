@@ -35,10 +35,6 @@ BROUGHT_ALONE: Final = 0.50
 """A reused element brings about three campaigns with it, placed by chance among the generations of the space (never more likely than not
 in any one); and as likely as not in one that nothing else shows."""
 
-ALONE: Final = 0.50
-"""How likely a film that came with a reused element is placed in a given older generation of the space, by chance; and in one that
-nothing else shows."""
-
 ALONE: Final = 3
 """More generations than three that nothing else shows say no more than three: what keeps one film from being matched keeps the next."""
 
