@@ -48,6 +48,6 @@ function told(found, writes, select) {
     stateOf(kindOf(one.kind)), " – ", one.sentence, " ", h("span", { class: "reason" }, `Expected to settle ${gainWords(one, found)}.`), " ",
     button(selectWords(one, writes), () => select(one.layer_ids), { class: "quiet" }))));
   return h("div", null, h("p", { class: "hint" }, found.sentence),
-    found.rulings.length > 0 && h("h4", null, "To rule on"), found.rulings.length > 0 && items(found.rulings),
-    found.examinations.length > 0 && h("h4", null, "To examine"), found.examinations.length > 0 && items(found.examinations));
+    found.rulings.length > 0 && h("h3", null, "To rule on"), found.rulings.length > 0 && items(found.rulings),
+    found.examinations.length > 0 && h("h3", null, "To examine"), found.examinations.length > 0 && items(found.examinations));
 }
