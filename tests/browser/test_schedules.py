@@ -73,6 +73,14 @@ def test_a_schedule_is_made_added_to_issued_and_seen_by_the_contractor_only_as_i
     expect(row(contractor, "101-CO")).to_contain_text("Hold: mock-up before proceeding")
     expect(contractor.get_by_role("heading", name="Cautions")).to_be_visible()
     assert contractor.get_by_role("button", name="Edit").count() == 0
+    contractor.get_by_label("New comment").fill("Which wall first? <b>now</b>")
+    contractor.get_by_role("button", name="Comment", exact=True).click()
+    expect(contractor.get_by_text("Which wall first? <b>now</b>")).to_be_visible()
+    page.reload()
+    page.get_by_role("button", name="Answer").click()
+    page.get_by_label("Answer to").fill("The north one.")
+    page.get_by_role("button", name="Comment", exact=True).click()
+    expect(page.locator("li.answer")).to_contain_text("The north one.")
 
 
 def test_what_changes_after_an_issue_is_said_beside_it_and_the_issue_stays(page):
@@ -90,3 +98,15 @@ def test_what_changes_after_an_issue_is_said_beside_it_and_the_issue_stays(page)
     settle(page, f"/projects/{page.code}/schedules/{schedule['number']}")
     page.get_by_text("1 change since it last went out").click()
     expect(page.get_by_text("Munsell: 5GY 6/4 → 10YR 8/2")).to_be_visible()
+
+
+def test_a_schedule_is_put_up_for_comment_and_what_is_refused_is_said(page):
+    api(page, "POST", f"projects/{page.code}/schedules/", {"title": "x", "year": 1850})
+    settle(page, f"/projects/{page.code}/schedules/1")
+    page.get_by_role("button", name="Move …").click()
+    page.get_by_role("form", name="Review").get_by_role("button", name="Move").click()
+    expect(page.get_by_text("Review: ◔ for comment")).to_be_visible()
+    page.get_by_role("button", name="Move …").click()
+    page.get_by_label("To", exact=True).select_option("agreed")
+    page.get_by_role("form", name="Review").get_by_role("button", name="Move").click()
+    expect(page.get_by_role("alert")).to_contain_text("by somebody who did not write it only")

@@ -1,7 +1,7 @@
 /** Finish schedules, what people add to their rows, and issues. */
 
 import { all, address } from "./records.js";
-import { post, read } from "./http.js";
+import { post, postOn, read } from "./http.js";
 
 /** @typedef {import("../model/schedules.js").Schedule} Schedule */
 /** @typedef {import("../model/schedules.js").Draft} Draft */
@@ -41,4 +41,19 @@ export async function changedSince(code, id, signal) {
  */
 export function ask(code, kind, params) {
   return post(address(code, "jobs"), { kind, params });
+}
+
+/** @param {string} code @param {string} issue @param {AbortSignal} [signal] @returns {Promise<import("../model/schedules.js").Remark[]>} */
+export async function remarks(code, issue, signal) {
+  return (await read(`${address(code, "issues", issue, "comments")}/`, signal)).results;
+}
+
+/** @param {string} code @param {string} issue @param {string} text @param {string} [thread] */
+export function remark(code, issue, text, thread) {
+  return post(`${address(code, "issues", issue, "comments")}/`, thread ? { text, thread } : { text });
+}
+
+/** @param {string} code @param {{ id: string, version: number }} schedule @param {string} to @param {string} reason */
+export function move(code, schedule, to, reason) {
+  return postOn(address(code, "schedules", schedule.id, "transitions"), schedule.version, { to, reason });
 }

@@ -39,6 +39,8 @@ import { count, list } from "../lib/words.js";
  *
  * @typedef {{ issue: Issue, content: Content, changes: Difference[] }} WholeIssue
  *
+ * @typedef {{ id: string, thread: string | null, text: string, created_by: string, created_at: string, resolved: boolean }} Remark
+ *
  * @typedef {{ element: string, changes: { record_type: string, record: string, action: string, fields: string[], by: string, at: string }[] }} ChangedRow
  */
 

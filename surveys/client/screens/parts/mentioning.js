@@ -13,7 +13,7 @@ export function mentionField(attributes, candidates) {
   const id = newId("called");
   const list = h("ul", { id, class: "calledoffers", role: "listbox", "aria-label": "Members", hidden: true });
   const input = h("textarea", {
-    rows: 3, maxlength: 20_000, spellcheck: "true", role: "combobox", "aria-autocomplete": "list", "aria-expanded": "false", "aria-controls": id, ...attributes,
+    rows: 3, maxlength: 20_000, spellcheck: "true", "aria-autocomplete": "list", "aria-controls": id, ...attributes,
   });
   /** @type {Candidate[]} */
   let shown = [];
@@ -42,7 +42,6 @@ export function mentionField(attributes, candidates) {
       },
     }, one.name, " ", h("span", { class: "hint" }, `@${one.username}, ${one.discipline}`))));
     list.hidden = shown.length === 0;
-    input.setAttribute("aria-expanded", String(shown.length > 0));
     if (at >= 0) input.setAttribute("aria-activedescendant", `${id}-${at}`);
     else input.removeAttribute("aria-activedescendant");
   }

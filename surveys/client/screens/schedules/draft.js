@@ -5,13 +5,15 @@ import * as api from "../../api/schedules.js";
 import { path, withQuery } from "../../lib/paths.js";
 import { count } from "../../lib/words.js";
 import { Problem } from "../../model/problems.js";
-import { mayManage, mayWrite } from "../../model/roles.js";
+import { mayManage, mayTalk, mayWrite } from "../../model/roles.js";
 import { PURPOSES, ROW_FIELDS, additionsOf, asOf, differenceInWords, narrowed } from "../../model/schedules.js";
 import { button, h, link, newId, refill } from "../parts/dom.js";
 import { recordForm } from "../parts/form.js";
 import { busy, purpose, refusals } from "../parts/say.js";
 import { freshness, watch } from "../parts/watching.js";
 import { issueTable } from "../schedules.js";
+import { threads } from "../parts/threads.js";
+import { review } from "./review.js";
 import { cautionList, marksList, rowTables } from "./rows.js";
 
 /** @typedef {import("../parts/visit.js").Visit} Visit */
@@ -41,6 +43,7 @@ export async function scheduleScreen(visit) {
     body: [
       purpose("Each element's finish as the record has it now, with how surely and on what it rests. Nothing goes out until it is issued."),
       h("p", null, `As of ${asOf(schedule)}. ${count(draft.rows.length, "row")}, ${gaps} of them without evidence. ${schedule.notes}`),
+      review(visit, code, schedule, mayTalk(project.role)),
       freshness(visit, code, project.cursor, RESTS_ON),
       deeds(visit, code, schedule, draft, mayManage(project.role)),
       out.length > 0 && changesSince(draft),
@@ -50,6 +53,7 @@ export async function scheduleScreen(visit) {
       ...rowTables(shown, writes ? (row) => editButton(visit, code, schedule, row) : undefined),
       cautionList(draft.cautions),
       h("section", { "aria-labelledby": "issued" }, h("h2", { id: "issued" }, "Issues of this schedule"), issueTable(code, out)),
+      h("section", { "aria-labelledby": "said" }, h("h2", { id: "said" }, "What is said about it"), threads({ visit, project, type: "schedule", id: schedule.id })),
     ],
   };
 }

@@ -8,6 +8,7 @@ import { differenceInWords, issueName } from "../../model/schedules.js";
 import { h } from "../parts/dom.js";
 import { purpose } from "../parts/say.js";
 import { fileLinks } from "./files.js";
+import { remarksOf } from "./remarks.js";
 import { cautionList, marksList, rowTables } from "./rows.js";
 
 /** @typedef {import("../../model/schedules.js").ChangedRow} ChangedRow */
@@ -33,6 +34,7 @@ export async function issueScreen(visit) {
       marksList(content, (mark) => h("strong", null, mark)),
       ...rowTables(content.rows, undefined, told),
       cautionList(content.cautions),
+      await remarksOf(code, id, visit.signal),
     ],
   };
 }
