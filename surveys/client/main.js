@@ -4,6 +4,7 @@ import { isStop, listen } from "./api/http.js";
 import { signOut, whoAmI } from "./api/session.js";
 import { match, withQuery } from "./lib/paths.js";
 import { Problem, sentence } from "./model/problems.js";
+import { asOfScreen } from "./screens/as_of.js";
 import { benchScreen } from "./screens/bench/screen.js";
 import { onKey } from "./screens/help.js";
 import { editFindingScreen, newFindingScreen } from "./screens/findings/edit.js";
@@ -18,6 +19,7 @@ import { button, h, link } from "./screens/parts/dom.js";
 import { announce, reportUnexpected } from "./screens/parts/say.js";
 import { forgottenScreen, newPasswordScreen } from "./screens/passwords.js";
 import { projectScreen } from "./screens/project.js";
+import { readingsScreen } from "./screens/readings.js";
 import { registerScreen } from "./screens/register/screen.js";
 import { newRecordScreen, recordScreen } from "./screens/registers.js";
 import { removedScreen } from "./screens/removed.js";
@@ -52,6 +54,8 @@ const ROUTES = [
   ["/projects/:code/registers/:register/new", newRecordScreen],
   ["/projects/:code/registers/:register/:id", recordScreen],
   ["/projects/:code/years", yearsScreen],
+  ["/projects/:code/as-of", asOfScreen],
+  ["/projects/:code/readings", readingsScreen],
   ["/projects/:code/schedules", schedulesScreen],
   ["/projects/:code/schedules/:number", scheduleScreen],
   ["/projects/:code/issues/:id", issueScreen],

@@ -52,6 +52,8 @@ function menu(project, here) {
     ["bench", "Bench", path(...base, "bench"), maySee(project.role)],
     ["registers", "Registers", path(...base, "registers", "elements"), maySee(project.role)],
     ["years", "Years", path(...base, "years"), maySee(project.role)],
+    ["as-of", "As of", path(...base, "as-of"), maySee(project.role)],
+    ["readings", "Readings", path(...base, "readings"), maySee(project.role)],
     ["schedules", "Schedules", path(...base, "schedules"), true],
     ["findings", "Findings", path(...base, "findings"), maySee(project.role)],
     ["import", "Import", path(...base, "import"), mayWrite(project.role)],
