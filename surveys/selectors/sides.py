@@ -67,6 +67,11 @@ def _evidence(row: dict[str, Any]) -> dict[str, Any]:
     return {**row, "target": None if target is None else str(target)}
 
 
+def disciplines(place: Place) -> dict[str, str]:
+    """The discipline of each piece of evidence of the project, by its id: what bears elsewhere may bound a year here."""
+    return {str(pk): discipline for pk, discipline in Evidence.objects.filter(project=place.project).values_list("pk", "discipline")}
+
+
 def interpretations(place: Place) -> list[dict[str, Any]]:
     """The interpretations about a place or something in it, or that cite something in it; superseded ones are left to the list of all."""
     query = findings.interpretations(place.project).filter(findings.concerning(place.pk)).exclude(state="superseded")

@@ -220,14 +220,18 @@ def _links(project: Project) -> dict[tuple[str, str], str]:
 
 
 def _step(step: dating.Step, links: Mapping[tuple[str, str], str]) -> dict[str, Any]:
-    record = ("layer", step.key.split(" ", 1)[0]) if step.kind == "material" else (step.kind, step.key)
-    return {"kind": step.kind, "key": step.key, "id": links.get(record), "sentence": step.sentence}
+    return {"kind": step.kind, "key": step.key, "id": links.get(_record(step.kind, step.key)), "sentence": step.sentence}
+
+
+def _record(kind: str, key: str) -> tuple[str, str]:
+    """The record that dating names: of a find of a material, the layer in which it was made."""
+    return ("layer", key.split(" ", 1)[0]) if kind == "material" else (kind, key)
 
 
 def _conflict(one: dating.Conflict, links: Mapping[tuple[str, str], str] | None = None) -> dict[str, Any]:
     return {
         "sentence": one.sentence,
-        "records": [{"kind": kind, "key": key, "id": (links or {}).get((kind, key))} for kind, key in one.records],
+        "records": [{"kind": kind, "key": key, "id": (links or {}).get(_record(kind, key))} for kind, key in one.records],
         "steps": [_step(step, links or {}) for step in one.steps],
         "generations": list(one.generations),
         "set_aside": [{"kind": kind, "key": key} for kind, key in one.set_aside],

@@ -30,7 +30,7 @@ def answer(project: Project, place: Space | Element, disciplines: Collection[str
     read = _readings(project, place)
     names = {one["name"] for one in generations}
     disputed = [one for one in conflicts if names & set(one["generations"])]
-    by_id = {str(one["id"]): one["discipline"] for one in evidence}
+    by_id = sides.disciplines(place)
     chosen = lambda rows: [one for one in rows if not disciplines or one["discipline"] in disciplines]  # noqa: E731
     return {
         **sides.place_of(place),
@@ -79,17 +79,25 @@ def _agreed(said: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
 def _dated_together(
     generations: Sequence[Mapping[str, Any]], disputed: Sequence[Mapping[str, Any]], by_id: Mapping[str, str]
 ) -> list[dict[str, Any]]:
-    """Generations whose two bounds come from records of different disciplines, and that no conflict touches."""
+    """Generations whose two bounds come from records of different disciplines, and that no conflict touches; told once for each pair."""
     touched = {name for one in disputed for name in one["generations"]}
-    found = []
+    found: dict[str, tuple[list[str], list[dict[str, Any]], str]] = {}
     for one in generations:
         if one["name"] in touched or one["earliest"] is None or one["latest"] is None:
             continue
         low, high = (_setters(one[side], by_id) for side in ("earliest_by", "latest_by"))
         if low and high and {record["discipline"] for record in low} != {record["discipline"] for record in high}:
-            sentence = f"{_named(low)} and {_named(high)} together date generation {one['name']} to {one['earliest']}–{one['latest']}."
-            found.append({"kind": "dates", "sentence": sentence, "records": [*low, *high]})
-    return found
+            years = f"{one['earliest']}–{one['latest']}"
+            who = f"{_named(low)} and {_named(high)}"
+            found.setdefault(f"{who} {years}", ([], [*low, *high], f"{who} together date {{}} to {years}."))[0].append(one["name"])
+    return [
+        {"kind": "dates", "sentence": sentence.format(_run(names)), "records": list({one["id"]: one for one in records}.values())}
+        for names, records, sentence in found.values()
+    ]
+
+
+def _run(names: Sequence[str]) -> str:
+    return f"generation {names[0]}" if len(names) == 1 else f"{len(names)} generations, {names[0]} to {names[-1]},"
 
 
 def _setters(steps: Sequence[Mapping[str, Any]], by_id: Mapping[str, str]) -> list[dict[str, Any]]:
@@ -116,7 +124,12 @@ def _conflicts(disputed: Sequence[Mapping[str, Any]], by_id: Mapping[str, str]) 
             "kind": "dates",
             "sentence": one["sentence"],
             "records": [
-                _record(TYPES.get(record["kind"], record["kind"]), record["id"], record["key"], by_id.get(str(record["id"]), ""))
+                _record(
+                    TYPES.get(record["kind"], record["kind"]),
+                    record["id"],
+                    record["key"],
+                    PAINT if record["kind"] in TYPES else by_id.get(str(record["id"]), ""),
+                )
                 for record in one["records"]
             ],
         }

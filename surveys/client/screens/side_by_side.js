@@ -97,11 +97,11 @@ function column(code, side) {
   const silent = !side.generations?.length && side.evidence.length + side.said.length + side.questions.length + side.readings.length === 0;
   return h("section", { class: "side", "aria-labelledby": id }, h("h2", { id }, capital(side.title)),
     silent && h("p", { class: "empty" }, "Says nothing of this yet."),
-    side.generations && side.generations.length > 0 && [h("h3", null, "Generations"), generations(code, side)],
     side.readings.length > 0 && [h("h3", null, "Readings of elements"), h("ul", null, side.readings.map((one) => h("li", null, link(path("projects", code, "registers", "elements", one.element_id), one.element), ": ", one.sentence)))],
     side.evidence.length > 0 && [h("h3", null, "Evidence"), h("ul", { class: "related" }, side.evidence.map((one) => evidence(code, one)))],
     side.said.length > 0 && [h("h3", null, "Interpretations"), h("ul", { class: "related" }, side.said.map((one) => said(code, one)))],
-    side.questions.length > 0 && [h("h3", null, "Asked of it"), h("ul", { class: "related" }, side.questions.map((one) => question(code, one)))]);
+    side.questions.length > 0 && [h("h3", null, "Asked of it"), h("ul", { class: "related" }, side.questions.map((one) => question(code, one)))],
+    side.generations && side.generations.length > 0 && [h("h3", null, "Generations"), generations(code, side)]);
 }
 
 /** @param {string} code @param {Side} side */

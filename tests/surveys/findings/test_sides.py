@@ -207,3 +207,21 @@ def test_it_costs_the_same_however_much_is_said(api, findings, make, dated):
         findings.at("agreed")
         make(Layer, sample=findings.paint.second.pk, kind="paint")
     assert cost() == before
+
+
+def test_a_find_of_a_material_stands_for_its_layer_and_the_paints_discipline(api, findings, make, dated):
+    findings.change("conservator", findings.paint.layers["101-1"][2], pigments="chrome yellow (identified: PLM)")
+    bill(make, "E-2", dated[1], 1790)
+    (point,) = sides(api, findings)["contradictions"]
+    found = [(one["type"], one["id"], one["name"], one["discipline"]) for one in point["records"] if one["type"] == "layer"]
+    assert found == [("layer", str(findings.paint.layers["101-1"][2].pk), "101-1/3 chrome yellow", "paint conservation")]
+
+
+def test_generations_dated_by_the_same_two_are_told_once(api, findings, make, dated):
+    older, newer = dated
+    make(Evidence, **{**told_of(older), "reference": "E-2", "earliest": 1809, "relation": "made after"})
+    before = {"latest": 1830, "relation": "made before", "discipline": "architectural history"}
+    make(Evidence, **{**told_of(newer), "reference": "E-3", **before})
+    (point,) = sides(api, findings)["agreements"]
+    text = "E-2 (archaeology) and E-3 (architectural history) together date 2 generations, 101/1 to 101/2, to 1809–1830."
+    assert (point["sentence"], [one["name"] for one in point["records"]]) == (text, ["E-2", "E-3"])
