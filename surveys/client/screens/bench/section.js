@@ -20,6 +20,8 @@ import { talkMark } from "../parts/talking.js";
 
 const LONG = 1600;
 const LINE = 19;
+const LEAST = 260;
+const GAP = 10;
 const DRAWING = "http://www.w3.org/2000/svg";
 
 export class Section {
@@ -100,7 +102,21 @@ export class Section {
     const found = this.bands.get(id)?.element;
     if (!found) this.empty.focus();
     found?.focus({ preventScroll: true });
-    found?.scrollIntoView({ block: "nearest" });
+    if (!found) return;
+    this.fit();
+    const { list } = this;
+    const [above, below] = [found.offsetTop, found.offsetTop + found.offsetHeight];
+    // What is out of sight comes to the middle, with what lies about it; the page itself stays where it is as long as that shows the layer.
+    if (above < list.scrollTop || below > list.scrollTop + list.clientHeight) list.scrollTop = (above + below - list.clientHeight) / 2;
+    found.scrollIntoView({ block: "nearest" });
+  }
+
+  /** The stack is as high as the window leaves room for. */
+  fit() {
+    const body = this.element.closest(".benchbody");
+    if (!body) return;
+    const top = body.getBoundingClientRect().top + scrollY + this.head.offsetHeight;
+    this.list.style.maxHeight = `${Math.max(LEAST, innerHeight - top - this.foot.offsetHeight - GAP)}px`;
   }
 }
 
