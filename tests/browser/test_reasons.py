@@ -177,3 +177,13 @@ def test_what_two_spaces_share_is_offered_and_put_in_a_phase_only_when_somebody_
     expect(offer).to_contain_text("201/2 and 202/2 are in phase 1: the sale now.")
     placed = {one["name"]: one["phase"] for one in api(page, "GET", "projects/ACROSS/generations/")["results"]}
     assert {name for name, phase in placed.items() if phase} == {"201/2", "202/2"}
+
+
+def test_where_to_look_next_is_open_where_the_address_says_so_and_the_address_follows(new_project):
+    page = new_project("LOOK4")
+    doubtful(page, "LOOK4")
+    open_chart(page, "LOOK4", "?looking=yes")
+    expect(page.locator(".looking li").first).to_be_visible()
+    page.get_by_text(NEXT, exact=True).click()
+    expect(page.locator(".looking li").first).to_be_hidden()
+    expect(page).to_have_url(re.compile(r"spaces/201(\?(?!.*looking).*)?$"))

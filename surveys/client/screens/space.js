@@ -57,7 +57,7 @@ class Page {
     /** @type {Visit} */
     this.visit = { ...visit, reload: () => { this.refresh(true).catch(() => visit.reload()); } };
     this.view = data.chart.cells.length ? new ChartView(visit, project, data, this.writes, () => this.refresh(true)) : null;
-    this.looking = this.view && lookingSection(this.code, space.id, this.writes, visit.signal, (layers) => this.view?.pick(layers));
+    this.looking = this.view && lookingSection(this.code, space.id, this.writes, visit, (layers) => this.view?.pick(layers));
     this.reload = visit.reload;
     this.notes = h("div");
     this.below = h("div");

@@ -9,10 +9,11 @@ import { announce, refusals } from "../parts/say.js";
 /** @typedef {import("../../model/chart/looking.js").Suggestion} Suggestion */
 
 /**
- * @param {string} code @param {string} space its id @param {boolean} writes @param {AbortSignal} signal @param {(layers: string[]) => void} select
+ * @param {string} code @param {string} space its id @param {boolean} writes @param {{ signal: AbortSignal, query: { get(name: string): string | null } }} visit
+ * @param {(layers: string[]) => void} select
  * @returns {{ element: HTMLElement, changed: () => void }}
  */
-export function lookingSection(code, space, writes, signal, select) {
+export function lookingSection(code, space, writes, visit, select) {
   const place = h("div", { class: "looking" });
   const problem = refusals();
   let known = false;
@@ -21,8 +22,8 @@ export function lookingSection(code, space, writes, signal, select) {
     problem.clear();
     refill(place, h("p", { class: "hint" }, "Weighing what would settle most …"));
     try {
-      const found = await readLooking(code, space, signal);
-      refill(place, told(found, writes, select));
+      const found = await readLooking(code, space, visit.signal);
+      refill(place, list(found, writes, select));
       announce(`${found.rulings.length} things to rule on and ${found.examinations.length} to examine. ${found.sentence}`);
     } catch (error) {
       known = false;
@@ -30,7 +31,10 @@ export function lookingSection(code, space, writes, signal, select) {
       problem.show(error);
     }
   };
-  const element = h("details", { class: "lookingnext", ontoggle: () => { if (element.open && !known) ask(); } },
+  const element = h("details", { class: "lookingnext", open: visit.query.get("looking") === "yes", ontoggle: () => {
+    told(element.open);
+    if (element.open && !known) ask();
+  } },
     h("summary", null, "Where to look next"), problem.place, place);
   const changed = () => {
     if (!known) return;
@@ -42,8 +46,16 @@ export function lookingSection(code, space, writes, signal, select) {
   return { element, changed };
 }
 
+/** The address tells whether it is open, so that it can be sent to somebody. @param {boolean} open */
+function told(open) {
+  const query = new URLSearchParams(location.search);
+  if (open) query.set("looking", "yes");
+  else query.delete("looking");
+  history.replaceState(null, "", `${location.pathname}${query.size ? `?${query}` : ""}`);
+}
+
 /** @param {Looking} found @param {boolean} writes @param {(layers: string[]) => void} select */
-function told(found, writes, select) {
+function list(found, writes, select) {
   const items = (/** @type {readonly Suggestion[]} */ some) => h("ol", { class: "missing" }, some.map((one) => h("li", null,
     stateOf(kindOf(one.kind)), " – ", one.sentence, " ", h("span", { class: "reason" }, `Expected to settle ${gainWords(one, found)}.`), " ",
     button(selectWords(one, writes), () => select(one.layer_ids), { class: "quiet" }))));

@@ -11,6 +11,8 @@ import { h, link, stateOf } from "../parts/dom.js";
 /** @typedef {import("../../model/types.js").DateConflict} DateConflict */
 
 const SHOWN = 10;
+/** What a ruling or an examination might settle. */
+const DOUBTS = ["weak joint", "low confidence"];
 
 /** @param {string} code @param {Coverage} coverage */
 export function missing(code, { missing: gaps, conflicts }) {
@@ -28,7 +30,8 @@ function item(code, gap, conflicts) {
   const target = targetOf(gap);
   const conflict = gap.kind === "conflict" ? conflicts.find((one) => one.sentence === gap.sentence) : undefined;
   return h("li", null, stateOf(kindOf(gap.kind)), " – ", conflict ? inShort(conflict) : gap.sentence, " ", h("span", { class: "reason" }, gap.reason), " ",
-    conflict ? yearsLink(code, conflict, "On the axis") : link(target ? addressOf(base, target) : path("projects", code, "spaces", gap.space), target ? `Its ${target.collection}` : `Chart of space ${gap.space}`));
+    conflict ? yearsLink(code, conflict, "On the axis") : link(target ? addressOf(base, target) : path("projects", code, "spaces", gap.space), target ? `Its ${target.collection}` : `Chart of space ${gap.space}`),
+    DOUBTS.includes(gap.kind) && [" · ", link(withQuery(path("projects", code, "spaces", gap.space), { looking: "yes" }), `Where to look next in space ${gap.space}`)]);
 }
 
 /** The conflict on the axis of years. @param {string} code @param {DateConflict} conflict @param {string} text */
