@@ -35,7 +35,8 @@ export async function asOfScreen(visit) {
       controls(view, range, known, /** @type {any[]} */ (spaces), go),
       h("p", { class: "asofsummary" }, h("strong", null, model.summary(told)), " Colours on a screen are for orientation only."),
       view.tentative && h("p", { class: "box" }, h("strong", null, "What if: "), "tentative evidence bounds years here. Nothing of this is stored."),
-      told.elements.length === 0 ? h("p", { class: "empty" }, "There are no elements yet. Enter or import some first.") : model.bySpace(told.elements).map((one) => space(code, one, told)),
+      told.elements.length === 0 && h("p", { class: "empty" }, "There are no elements yet. Enter or import some first."),
+      ...model.bySpace(told.elements).map((one) => space(code, one, told)),
       h("section", { class: "cautions", "aria-labelledby": "cautions" }, h("h2", { id: "cautions" }, "Cautions"), h("ul", null, told.cautions.map((one) => h("li", null, one)))),
     ],
   };

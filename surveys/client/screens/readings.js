@@ -30,7 +30,8 @@ export async function readingsScreen(visit) {
       choices(wanted, /** @type {any[]} */ (spaces), [...new Set(classes.map((one) => String(one["element_class"])))].sort(), (change) => visit.go(withQuery(path("projects", code, "readings"), { ...wanted, ...change }))),
       told.elements.length > 0 && h("p", null, model.tally(told.elements).flatMap(([word, many]) => [stateOf(model.markOf(word)), ` ${many}`, " \u2003"])),
       signs(),
-      told.elements.length === 0 ? h("p", { class: "empty" }, "No element fits. Choose another space or class.") : numbers.map((number) => space(code, number, told.elements.filter((one) => one.space === number))),
+      told.elements.length === 0 && h("p", { class: "empty" }, "No element fits. Choose another space or class."),
+      ...numbers.map((number) => space(code, number, told.elements.filter((one) => one.space === number))),
     ],
   };
 }
