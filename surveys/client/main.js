@@ -20,6 +20,7 @@ import { announce, reportUnexpected } from "./screens/parts/say.js";
 import { forgottenScreen, newPasswordScreen } from "./screens/passwords.js";
 import { projectScreen } from "./screens/project.js";
 import { readingsScreen } from "./screens/readings.js";
+import { newQuestionScreen, questionScreen, questionsScreen } from "./screens/questions.js";
 import { registerScreen } from "./screens/register/screen.js";
 import { newRecordScreen, recordScreen } from "./screens/registers.js";
 import { removedScreen } from "./screens/removed.js";
@@ -64,6 +65,9 @@ const ROUTES = [
   ["/projects/:code/findings/:number", findingScreen],
   ["/projects/:code/findings/:number/edit", editFindingScreen],
   ["/projects/:code/side-by-side", sidesScreen],
+  ["/projects/:code/questions", questionsScreen],
+  ["/projects/:code/questions/new", newQuestionScreen],
+  ["/projects/:code/questions/:number", questionScreen],
   ["/projects/:code/import", importScreen],
   ["/projects/:code/outputs", outputsScreen],
   ["/projects/:code/members", membersScreen],

@@ -7,7 +7,9 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import api
 from tests.browser.register import Register
+from tests.browser.test_access import axe, settle, violations
 
+__all__ = ["axe"]
 NASTY = '<img src=x onerror="window.hurt=1"><script>window.hurt=1</script> javascript:alert(1) https://example.org/a?b=1&c="><b>x</b>'
 
 
@@ -192,3 +194,121 @@ def test_in_a_chart_a_layer_and_a_generation_bear_their_comments(talked):
     # A mark opens its thread.
     chip.locator(".talkmark").click()
     expect(conservator.get_by_role("complementary", name="layer S-1/2").get_by_role("article")).to_contain_text("Which green?")
+
+
+def test_a_question_is_asked_from_a_record_answered_with_what_it_rests_on_and_told_to_who_asked(talked):
+    coordinator, conservator, historian = talked("TALK7")
+    api(coordinator, "POST", "projects/TALK7/evidence/", {"reference": "E-7", "statement": "A bill for two coats of green"})
+    layer = api(coordinator, "GET", "projects/TALK7/layers/?kind=paint")["results"][0]
+    for page in (conservator, historian):
+        page.goto("/projects/TALK7")
+        page.get_by_role("button", name="I have seen all this").click()
+        expect(page.get_by_text("Nobody else has written anything")).to_be_visible()
+
+    conservator.goto(f"/projects/TALK7/registers/layers/{layer['id']}")
+    conservator.get_by_role("link", name="Ask a question about this").click()
+    expect(conservator.get_by_text("About: layer S-1/2.")).to_be_visible()
+    conservator.get_by_role("button", name="Ask").click()
+    expect(conservator.get_by_text("This is needed.")).to_be_visible()
+    conservator.get_by_label("Question").fill("Was it painted twice?")
+    conservator.get_by_label("To", exact=True).select_option("discipline:architectural history")
+    conservator.get_by_label("Needed by").fill("2020-05-14")
+    conservator.get_by_role("button", name="Ask").click()
+    expect(conservator.get_by_role("heading", level=1)).to_have_text("Question 1")
+    expect(conservator.get_by_role("article")).to_contain_text("open, overdue")
+    expect(conservator.get_by_role("button", name="Answer")).to_have_count(0)
+
+    historian.goto("/")
+    row = historian.get_by_role("row").filter(has_text="TALK7")
+    expect(row).to_contain_text("1 question (1 overdue)")
+    row.get_by_role("link", name="1 question (1 overdue)").click()
+    waiting = historian.get_by_role("region", name="New for you")
+    expect(waiting).to_contain_text("needed by 14 May 2020")
+    waiting.get_by_role("link", name="Question 1").click()
+    historian.get_by_role("button", name="Answer").click()
+    historian.get_by_label("Answer", exact=True).fill("Twice, by the bill.")
+    historian.get_by_role("combobox", name="Cite").press_sequentially("E-7")
+    historian.get_by_role("option", name=re.compile("evidence E-7")).click()
+    historian.get_by_role("button", name="Answer").last.click()
+    expect(historian.get_by_role("article", name=re.compile("Question 1"))).to_contain_text("It rests on evidence E-7.")
+
+    conservator.goto("/projects/TALK7")
+    told = conservator.get_by_role("region", name="New for you")
+    expect(told).to_contain_text("Hester Orian answered your question 1: Twice, by the bill.")
+    told.get_by_role("button", name="I have seen all this").click()
+    expect(told).to_contain_text("Nobody else has written anything since just now.")
+    conservator.goto("/projects/TALK7/questions?show=answered")
+    conservator.get_by_role("button", name="Ask again").click()
+    expect(conservator.get_by_text("There are none.")).to_be_visible()
+    conservator.get_by_role("link", name="Asked by me").click()
+    article = conservator.get_by_role("article")
+    expect(article).to_contain_text("The answer before it was asked again: Hester Orian")
+    conservator.get_by_role("button", name="Withdraw").click()
+    expect(article).to_contain_text("withdrawn")
+
+
+def test_what_others_wrote_is_told_by_discipline_with_ways_to_the_records(talked):
+    coordinator, conservator, historian = talked("TALK8")
+    historian.goto("/projects/TALK8")
+    historian.get_by_role("button", name="I have seen all this").click()
+    expect(historian.get_by_text("Nobody else has written anything")).to_be_visible()
+    layer = api(coordinator, "GET", "projects/TALK8/layers/?kind=paint")["results"][0]
+    conservator.goto("/")
+    there = f"projects/TALK8/layers/{layer['id']}"
+    api(conservator, "PATCH", there, {"colour": "deep green"}, If_Match=f'"{layer["version"]}"')
+    said = {"about_type": "layer", "about_id": layer["id"], "about_field": "colour", "text": "@historian, is this in the bill?"}
+    api(conservator, "POST", "projects/TALK8/comments/", said)
+    historian.goto("/")
+    row = historian.get_by_role("row").filter(has_text="TALK8")
+    expect(row).to_contain_text("1 change, 1 comment and you are called in 1")
+    row.get_by_role("link", name=re.compile("1 change")).click()
+    told = historian.get_by_role("region", name="New for you")
+    expect(told.get_by_role("heading", name="Paint conservation")).to_be_visible()
+    expect(told).to_contain_text("Space 101: 1 changed – layer S-1/2")
+    expect(told).to_contain_text("Connie Vator called you on layer S-1/2, colour: @historian, is this in the bill?")
+    told.get_by_role("link", name="layer S-1/2, colour").click()
+    expect(historian.get_by_role("article")).to_contain_text("@historian, is this in the bill?")
+    expect(historian.locator("strong.called")).to_have_attribute("title", "Hester Orian")
+
+
+def test_an_owner_asks_and_comments_and_is_offered_no_more(talked, as_):
+    talked("TALK9")
+    owner = as_("owner")
+    owner.goto("/projects/TALK9/registers/layers")
+    expect(owner.locator(".counts")).to_contain_text("rows.")
+    owner.locator('.slick-row[data-row="0"] .slick-cell.l3').click()
+    owner.get_by_role("button", name="Comments", exact=True).click()
+    drawer(owner).get_by_label("New comment").fill("Why grey?")
+    drawer(owner).get_by_role("button", name="Comment", exact=True).click()
+    expect(drawer(owner).get_by_role("article")).to_contain_text("Why grey?")
+    expect(drawer(owner).get_by_role("link", name="Ask a question about this")).to_be_visible()
+
+
+def test_talk_has_no_fault_that_the_accessibility_rules_know(talked, axe):
+    coordinator, conservator, _ = talked("TALK10")
+    layer = api(coordinator, "GET", "projects/TALK10/layers/?kind=paint")["results"][0]
+    about = {"about_type": "layer", "about_id": layer["id"]}
+    head = api(coordinator, "POST", "projects/TALK10/comments/", {**about, "text": "One, @conservator. https://example.org"})
+    api(coordinator, "POST", "projects/TALK10/comments/", {**about, "text": "Two.", "thread": head["id"]})
+    done = api(coordinator, "POST", "projects/TALK10/comments/", {**about, "text": "Three."})
+    api(coordinator, "POST", f"projects/TALK10/comments/{done['id']}/resolve")
+    api(coordinator, "POST", "projects/TALK10/questions/", {**about, "text": "Why?", "to_person": "conservator", "needed_by": "2020-01-01"})
+    for scheme in ("light", "dark"):
+        conservator.emulate_media(color_scheme=scheme)
+        for there, ready in (
+            (f"/projects/TALK10/registers/layers/{layer['id']}", "One, @conservator."),
+            ("/projects/TALK10/questions", "Why?"),
+            ("/projects/TALK10/questions/1", "Why?"),
+            ("/projects/TALK10/questions/new", "About: the project as a whole."),
+            ("/projects/TALK10", "Waits for you"),
+        ):
+            settle(conservator, there)
+            expect(conservator.get_by_text(ready).first).to_be_visible()
+            assert violations(conservator, axe) == [], there
+    register = Register(conservator, "TALK10", "layers")
+    register.go(1, "name")
+    conservator.keyboard.press("Shift+F2")
+    expect(drawer(conservator).get_by_role("article").first).to_be_visible()
+    drawer(conservator).get_by_label("New comment").press_sequentially("@hes")
+    expect(drawer(conservator).get_by_role("option")).to_be_visible()
+    assert violations(conservator, axe) == []

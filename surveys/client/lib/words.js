@@ -78,6 +78,12 @@ export function moment(iso) {
   return Number.isNaN(then) ? "" : MOMENT.format(then);
 }
 
+/** A day as ISO 8601 writes it: '14 May 2026'. @param {string} iso */
+export function date(iso) {
+  const then = Date.parse(`${iso}T12:00:00`);
+  return Number.isNaN(then) ? iso : DAY.format(then);
+}
+
 /**
  * 'a, b and c'.
  * @param {string[]} items

@@ -17,6 +17,7 @@ import { table } from "./parts/table.js";
 import { freshness, watch } from "./parts/watching.js";
 import { lately } from "./standing/lately.js";
 import { matrix } from "./standing/matrix.js";
+import { newsSection, openQuestions } from "./standing/news.js";
 import { conflictList, missing } from "./standing/missing.js";
 
 /** @typedef {import("../model/types.js").Project} Project */
@@ -60,7 +61,9 @@ export async function projectScreen(visit) {
       project.summary ? h("p", { class: "summary" }, project.summary) : null,
       freshness(visit, code, project.cursor),
       deeds(visit, project, spaces),
+      newsSection(visit, project),
       covered.element, lacking.element, disputed.element,
+      openQuestions(visit, project),
       lately(visit, project),
       h("section", { "aria-labelledby": "spaces" }, h("h2", { id: "spaces" }, "Spaces"), totals(spaces), listed),
     ],

@@ -48,7 +48,7 @@ export async function recordScreen(visit) {
     here: "registers",
     body: [purpose(mayWrite(project.role) ? `All that is recorded of this ${register.one}. What you save is kept with your name.` : `All that is recorded of this ${register.one}.`),
       h("p", null, link(back, `All ${register.title.toLowerCase()}`)), ...body,
-      talkSection(visit, project, sheetKind(register.name)?.type ?? register.one, row.id),
+      talkSection(visit, project, sheetKind(register.name)?.type ?? register.one, row.id, name),
       findingsOf(visit, project, sheetKind(register.name)?.type ?? register.one, row.id),
       h("section", { "aria-labelledby": "history" }, h("h2", { id: "history" }, "Its history"), history({ code, signal: visit.signal, id: row.id, changed: visit.reload }))],
   };

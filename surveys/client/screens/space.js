@@ -63,7 +63,7 @@ class Page {
     this.below = h("div");
     this.generations = h("section", { "aria-labelledby": "generations" });
     this.rulings = h("div");
-    this.talk = talkSection(visit, project, "space", space.id);
+    this.talk = talkSection(visit, project, "space", space.id, space.number);
   }
 
   body() {

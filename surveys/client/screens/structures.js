@@ -1,9 +1,11 @@
 /** The projects that I belong to. */
 
+import { myNews } from "../api/news.js";
 import { all, beginProject, changes, project as readProject, projects } from "../api/records.js";
 import { isStop } from "../api/http.js";
 import { path } from "../lib/paths.js";
 import { ago, count, moment } from "../lib/words.js";
+import { fresh, waits } from "../model/news.js";
 import { PROJECT_FIELDS } from "../model/registers.js";
 import { maySee } from "../model/roles.js";
 import { summary } from "../model/changes.js";
@@ -19,31 +21,49 @@ import { table } from "./parts/table.js";
 /** @type {import("./parts/visit.js").Screen} */
 export async function structuresScreen(visit) {
   const mine = await projects(visit.signal);
-  const rows = mine.map((project) => row(visit, project));
+  /** @type {Map<string, NewsCells>} */
+  const cells = new Map();
+  const rows = mine.map((project) => row(visit, project, cells));
+  fillNews(visit, cells).catch(quietly);
   return {
     title: "Structures",
     body: [
-      purpose("The structures that you study or look after, what is recorded of each, and what changed last."),
+      purpose("The structures that you study or look after, what is new there since you last looked, and what waits for you."),
       h("p", { class: "buttons" }, h("a", { class: "button", href: "/new-project" }, "New project")),
-      table("Structures", ["Structure", "Place", "Your role", "Discipline", "Recorded", "Last change"], rows, {
+      table("Structures", ["Structure", "Place", "Your role", "Discipline", "New for you", "Waits for you", "Recorded", "Last change"], rows, {
         empty: "You belong to no project yet. Begin one, or ask a coordinator to add you to theirs.",
       }),
     ],
   };
 }
 
-/** @param {Visit} visit @param {Project} project */
-function row(visit, project) {
+/** @typedef {{ fresh: HTMLElement, waits: HTMLElement }} NewsCells */
+
+/** @param {Visit} visit @param {Project} project @param {Map<string, NewsCells>} cells */
+function row(visit, project, cells) {
   const waiting = maySee(project.role) ? "…" : "–";
   const [discipline, recorded, last] = [h("span", null, waiting), h("span", null, waiting), h("span", null, waiting)];
+  const news = { fresh: h("span", null, waiting), waits: h("span", null, waiting) };
   if (maySee(project.role)) {
+    cells.set(project.code, news);
     fillCounts(visit, project, recorded).catch(quietly);
     fillLast(visit, project, discipline, last).catch(quietly);
   }
   return [
     h("span", null, link(path("projects", project.code), project.name), h("span", { class: "code" }, ` ${project.code}`)),
-    project.place, project.role, discipline, recorded, last,
+    project.place, project.role, discipline, news.fresh, news.waits, recorded, last,
   ];
+}
+
+/** @param {Visit} visit @param {Map<string, NewsCells>} cells */
+async function fillNews(visit, cells) {
+  for (const one of await myNews(visit.signal)) {
+    const found = cells.get(one.code);
+    const [said, waiting] = [fresh(one), waits(one)];
+    const there = path("projects", one.code);
+    if (found) refill(found.fresh, said ? link(there, said) : "nothing");
+    if (found) refill(found.waits, waiting ? link(there, waiting) : "nothing");
+  }
 }
 
 /** @param {unknown} error */

@@ -2,9 +2,11 @@
 
 import { isStop } from "../../api/http.js";
 import { threadCounts } from "../../api/talk.js";
+import { askAddress } from "../../model/questions.js";
+import { mayTalk } from "../../model/roles.js";
 import { Marks, fieldName, openThreads } from "../../model/talk.js";
 import { openBeside } from "./beside.js";
-import { h, newId } from "./dom.js";
+import { h, link, newId } from "./dom.js";
 import { reportUnexpected } from "./say.js";
 import { threads } from "./threads.js";
 
@@ -48,7 +50,8 @@ export class Talking {
     const { visit, project } = this;
     openBeside(visit, {
       key: `${type} ${id} ${field}`, title: `${type} ${name}${field ? `, ${label}` : ""}`, back,
-      content: (signal) => [threads({ visit, project, type, id, ...(field ? { field } : {}), signal, changed: () => void this.read() })],
+      content: (signal) => [threads({ visit, project, type, id, ...(field ? { field } : {}), signal, changed: () => void this.read() }),
+        mayTalk(project.role) && h("p", null, link(askAddress(project.code, type, id, name), "Ask a question about this"))],
     });
   }
 }
@@ -60,9 +63,10 @@ export function talkMark(open, of = "") {
 
 /**
  * What is said about a record, as a part of its page.
- * @param {Visit} visit @param {Project} project @param {string} type @param {string} id
+ * @param {Visit} visit @param {Project} project @param {string} type @param {string} id @param {string} [name] by which one asks about it
  */
-export function talkSection(visit, project, type, id) {
+export function talkSection(visit, project, type, id, name = "") {
   const title = newId("comments");
-  return h("section", { "aria-labelledby": title }, h("h2", { id: title }, "Comments"), threads({ visit, project, type, id }));
+  return h("section", { "aria-labelledby": title }, h("h2", { id: title }, "Comments"), threads({ visit, project, type, id }),
+    name && mayTalk(project.role) && h("p", null, link(askAddress(project.code, type, id, name), "Ask a question about this")));
 }
