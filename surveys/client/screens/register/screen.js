@@ -92,7 +92,7 @@ class RegisterScreen {
 
   body() {
     const { visit, project, kind } = this;
-    return [purpose(kind.purpose), h("div", { class: "registers" }, this.menu(), presence(visit, project.code, kind)), this.tools(), this.problem.place, h("div", { class: "sheetbox" }, this.place, this.nothing.element), this.status.element, this.column.element, printed(this.desk)];
+    return [purpose(kind.purpose), h("div", { class: "registers" }, this.menu(), presence(visit, project.code, kind)), this.tools(), this.problem.place, h("div", { class: "sheetbox" }, this.place, this.nothing.element), this.status.element, this.column.element, printed(this.desk, project.name)];
   }
 
   menu() {
