@@ -29,7 +29,8 @@ class Kind:
     """One kind of job.
 
     `takes` names each parameter and checks its value, answering it as it is kept; `needs` names those that may not be missing;
-    `once` says that its answer is found again for unchanged input.
+    `once` says that its answer is found again for unchanged input; `quick` that somebody waits for it at the screen, so that it does not
+    stand in line behind long work.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Kind:
     takes: Mapping[str, Callable[[Any], Any]]
     needs: frozenset[str] = frozenset()
     once: bool = True
+    quick: bool = False
 
     def check(self, params: Any) -> dict[str, Any]:
         """The parameters as they are kept; BadParameters where one is unknown, missing or of the wrong kind."""
@@ -213,8 +215,9 @@ KINDS: Final[dict[str, Kind]] = {
             "See what rulings would change",
             {"space": _text, "rulings": _rulings},
             frozenset({"space", "rulings"}),
+            quick=True,
         ),
-        Kind("date", "1", "compute", "Derive the years of generations", {}),
+        Kind("date", "1", "compute", "Derive the years of generations", {}, quick=True),
         Kind(
             "chart",
             "1",
@@ -222,6 +225,7 @@ KINDS: Final[dict[str, Kind]] = {
             "Draw a generation chart",
             {"space": _text, "format": _format, "paper": _paper},
             frozenset({"space", "format"}),
+            quick=True,
         ),
         Kind("registers", "1", "see", "Export the registers as a workbook", {}),
         Kind("schedule", "1", "see", "Write a schedule as a draft", {"schedule": _text, "paper": _large_paper}, frozenset({"schedule"})),
@@ -258,6 +262,7 @@ KINDS: Final[dict[str, Kind]] = {
             "Plan the next sampling",
             {"space": _text, "paper": _one_of("A4", "letter"), "blank": _count(0, 40)},
         ),
+        Kind("chapter", "1", "see", "Write the paint chapter", {"paper": _one_of("A4", "letter")}),
         Kind("archive", "1", "manage", "Archive the whole project", {"outputs": _truth}),
         Kind("import-archive", "1", "manage", "Bring an archive", {"upload": _text}, frozenset({"upload"}), once=False),
     )

@@ -2,22 +2,36 @@
 
 import os
 import socket
+from typing import Any
 
 from celery import shared_task
+from celery.exceptions import SoftTimeLimitExceeded
 
 from surveys import idempotency, jobs, work
+from surveys.errors import Conflict
+from surveys.models import Job
 from surveys.work import digest as daily
 
+QUICK, LONG = "quick", "long"
 
-def ring(job_id: str) -> None:
-    """Send a job's id to the workers."""
-    answer.delay(job_id)
+
+def ring(job_id: str, quick: bool = False) -> None:
+    """Send a job's id to the workers: to those for whose work somebody waits, or to all others."""
+    answer.apply_async(args=(job_id,), queue=QUICK if quick else LONG)
+
+
+def _within_the_limit(job: Job, progress: jobs.Progress) -> tuple[Any, list[dict[str, Any]]]:
+    """The work of a job, ended in words where it takes longer than any job may."""
+    try:
+        return work.do(job, progress)
+    except SoftTimeLimitExceeded:
+        raise Conflict("This took longer than any job may, and was ended; nothing was changed. Do it in parts.", code="too-long") from None
 
 
 @shared_task(name="undercoat.answer")
 def answer(job_id: str) -> None:
     """Do the job of that id, unless somebody has it."""
-    jobs.run(job_id, f"{socket.gethostname()}:{os.getpid()}", work.do)
+    jobs.run(job_id, f"{socket.gethostname()}:{os.getpid()}", _within_the_limit)
 
 
 @shared_task(name="undercoat.sweep")

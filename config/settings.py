@@ -9,6 +9,7 @@ import secrets
 from pathlib import Path
 
 import environ
+from kombu import Queue
 
 from config.sqlite import use_current_sqlite
 
@@ -233,7 +234,12 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_WORKER_CANCEL_LONG_RUNNING_TASKS_ON_CONNECTION_LOSS = True
 CELERY_WORKER_MAX_TASKS_PER_CHILD = 50
 CELERY_WORKER_MAX_MEMORY_PER_CHILD = 1_500_000  # KiB
-CELERY_TASK_TIME_LIMIT = 3600
+# After so long a job is ended in words, and where it does not listen a little later by force.
+CELERY_TASK_SOFT_TIME_LIMIT = environment.int("UNDERCOAT_JOB_SECONDS", default=3000)
+CELERY_TASK_TIME_LIMIT = CELERY_TASK_SOFT_TIME_LIMIT + 60
+# A worker that is not told otherwise serves both; one of `-Q quick` alone keeps previews from waiting behind archives.
+CELERY_TASK_QUEUES = [Queue("quick"), Queue("long")]
+CELERY_TASK_DEFAULT_QUEUE = "long"
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 # On servers one `celery beat` rings again for what dead workers left; embedded, `serve` does it itself.
 CELERY_BEAT_SCHEDULE = {

@@ -132,7 +132,7 @@ def upload(actor: Person, project: Project, name: str, content: bytes) -> Upload
 def ring(job: Job) -> None:
     """Tell a worker that there is something to do. If nobody hears, the sweeper rings again."""
     try:
-        import_string(settings.JOB_DISPATCHER)(str(job.pk))
+        import_string(settings.JOB_DISPATCHER)(str(job.pk), job.kind in KINDS and KINDS[job.kind].quick)
     except Exception:
         log.warning("Could not ring for job %s; the sweeper will.", job.pk, exc_info=True)
 
@@ -246,6 +246,16 @@ def cancel(actor: Person, project: Project, job_id: Any) -> Job:
         raise Conflict(f"This job is {job.state} already.", code="ended")
     job.refresh_from_db()
     return job
+
+
+def release(gone: Callable[[str], bool]) -> int:
+    """Put jobs back in the queue whose worker is known to be gone, without waiting for its lease to end; answer how many."""
+    released = 0
+    for job in Job.objects.filter(state="running").exclude(worker=""):
+        if gone(job.worker) and _mine(job).update(state="queued", worker="", heartbeat=None, now="Waiting, after its worker ended"):
+            ring(job)
+            released += 1
+    return released
 
 
 def sweep(*, at_start: bool = False) -> int:

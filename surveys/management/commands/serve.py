@@ -9,6 +9,7 @@ import sys
 import threading
 import time
 from argparse import ArgumentParser
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -30,56 +31,35 @@ GRACE_SECONDS = 4
 
 
 class Worker:
-    """The worker process: started, watched, started again when it dies, stopped with all its children."""
+    """A worker process for one queue: started, started again when it dies, stopped with all its children."""
 
-    def __init__(self) -> None:
-        self.stopping = threading.Event()
+    def __init__(self, queue: str, processes: int) -> None:
+        self.command = [
+            sys.executable, str(settings.BASE_DIR / "manage.py"), "work", "--watch-input", "--queue", queue, "--processes", str(processes),
+        ]  # fmt: skip
         self.process: subprocess.Popen[bytes] | None = None
 
     def start(self) -> None:
         """Start the process. It watches its standard input, so that it ends even when this process is killed."""
-        command = [sys.executable, str(settings.BASE_DIR / "manage.py"), "work", "--watch-input"]
-        self.process = subprocess.Popen(command, stdin=subprocess.PIPE, start_new_session=True)  # noqa: S603
+        self.process = subprocess.Popen(self.command, stdin=subprocess.PIPE, start_new_session=True)  # noqa: S603
 
-    def watch(self) -> None:
-        """Sweep for jobs left lying, and start the worker again when it has died. Runs in a thread until stopped."""
-        since = tidied = time.monotonic()
-        while not self.stopping.wait(1):
-            try:
-                if self.process is not None and self.process.poll() is not None:
-                    self._end_group()
-                    jobs.sweep(at_start=True)
-                    self.start()
-                elif time.monotonic() - since > SWEEP_SECONDS:
-                    since = time.monotonic()
-                    jobs.sweep()
-                elif time.monotonic() - tidied > TIDY_SECONDS:
-                    tidied = time.monotonic()
-                    idempotency.forget_old()
-            except Exception as error:
-                sys.stderr.write(f"The watch over jobs met: {error}\n")
-            finally:
-                close_old_connections()
+    def revive(self) -> None:
+        """Start it again if it has died."""
+        if self.process is not None and self.process.poll() is not None:
+            self._end_group()
+            self.start()
 
-    def post(self) -> None:
-        """Send the daily e-mails when they are due. Runs in a thread of its own: a slow mail server must keep no job waiting."""
-        while not self.stopping.wait(POST_SECONDS):
-            try:
-                digest.send_due()
-            except Exception as error:
-                sys.stderr.write(f"The daily e-mails met: {error}\n")
-            finally:
-                close_old_connections()
+    def end(self) -> None:
+        """Ask it to end."""
+        if self.process is not None:
+            self.process.terminate()
 
-    def stop(self) -> None:
-        """Ask the worker to end, and make it."""
-        self.stopping.set()
-        if self.process is None:
-            return
-        self.process.terminate()
-        with contextlib.suppress(subprocess.TimeoutExpired):
-            self.process.wait(GRACE_SECONDS)
-        self._end_group()
+    def make_sure(self) -> None:
+        """Make it end, with its children."""
+        if self.process is not None:
+            with contextlib.suppress(subprocess.TimeoutExpired):
+                self.process.wait(GRACE_SECONDS)
+            self._end_group()
 
     def _end_group(self) -> None:
         assert self.process is not None
@@ -87,6 +67,73 @@ class Worker:
             with contextlib.suppress(ProcessLookupError):
                 os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait()
+
+
+class Workers:
+    """The workers of this machine, one for what somebody waits for and one for long work; and what has to be looked after now and then."""
+
+    def __init__(self) -> None:
+        self.stopping = threading.Event()
+        self.all = (Worker("quick", 1), Worker("long", 2))
+
+    def start(self) -> None:
+        """Start them, and the watch over them."""
+        for worker in self.all:
+            worker.start()
+        for watch in (self._watch, self._post):
+            threading.Thread(target=watch, daemon=True).start()
+
+    def stop(self) -> None:
+        """Ask all to end, and make them."""
+        self.stopping.set()
+        for worker in self.all:
+            worker.end()
+        for worker in self.all:
+            worker.make_sure()
+
+    def _watch(self) -> None:
+        """Start again what has died, and sweep for jobs left lying, until stopped."""
+        swept = tidied = time.monotonic()
+        while not self.stopping.wait(1):
+            with self._told("watch over jobs"):
+                for worker in self.all:
+                    worker.revive()
+                jobs.release(_is_gone)
+                if time.monotonic() - swept > SWEEP_SECONDS:
+                    swept = time.monotonic()
+                    jobs.sweep()
+                if time.monotonic() - tidied > TIDY_SECONDS:
+                    tidied = time.monotonic()
+                    idempotency.forget_old()
+
+    def _post(self) -> None:
+        """Send the daily e-mails when they are due; in a thread of its own, as a slow mail server must keep no job waiting."""
+        while not self.stopping.wait(POST_SECONDS):
+            with self._told("daily e-mails"):
+                digest.send_due()
+
+    @contextlib.contextmanager
+    def _told(self, what: str) -> Iterator[None]:
+        try:
+            yield
+        except Exception as error:
+            sys.stderr.write(f"The {what} met: {error}\n")
+        finally:
+            close_old_connections()
+
+
+def _is_gone(worker: str) -> bool:
+    """Whether a worker of this machine, 'host:process', has ended. Of one elsewhere only its lease can tell."""
+    host, _, process = worker.rpartition(":")
+    if host != socket.gethostname() or not process.isdigit() or sys.platform == "win32":
+        return False
+    try:
+        os.kill(int(process), 0)
+    except ProcessLookupError:
+        return True
+    except PermissionError:
+        return False
+    return False
 
 
 class Command(BaseCommand):
@@ -114,22 +161,20 @@ class Command(BaseCommand):
 
     def _run(self, listening: socket.socket, *, demo: bool) -> None:
         """Set up, start the worker, serve until stopped."""
-        worker = Worker()
+        workers = Workers()
         try:
             call_command("migrate", verbosity=0, interactive=False)
             if demo and not Project.objects.exists():
                 demonstration.load(self._say)
             jobs.sweep(at_start=True)
-            worker.start()
-            threading.Thread(target=worker.watch, daemon=True).start()
-            threading.Thread(target=worker.post, daemon=True).start()
+            workers.start()
             self._welcome(listening)
             self._serve(listening)
         except KeyboardInterrupt:
             pass
         finally:
             self._say("Stopping.")
-            worker.stop()
+            workers.stop()
             listening.close()
 
     def _listen(self, host: str, port: int) -> socket.socket:

@@ -20,7 +20,7 @@ def stop_at_end_of_input() -> None:
 
 
 class Command(BaseCommand):
-    """`work [--watch-input]`."""
+    """`work [--watch-input] [--queue quick|long]`."""
 
     help = "Do jobs. `serve` starts this by itself; on servers, start Celery workers as README says."
 
@@ -28,6 +28,7 @@ class Command(BaseCommand):
         """Say what the command takes."""
         parser.add_argument("--watch-input", action="store_true", help="stop when standard input ends")
         parser.add_argument("--processes", type=int, default=2)
+        parser.add_argument("--queue", choices=("quick", "long"), help="serve only what somebody waits for, or all else; both, if not said")
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Run until stopped."""
@@ -40,5 +41,7 @@ class Command(BaseCommand):
         # On one machine there is nobody to gossip with, and the person at the terminal wants the address, not a banner.
         warnings.filterwarnings("ignore", message="You're running the worker with superuser privileges")
         logging.getLogger("kombu.connection").setLevel(logging.ERROR)
+        queue = options["queue"]
+        served = ["-Q", queue, "-n", f"{queue}@%h"] if queue else []
         quiet = ["--without-gossip", "--without-mingle", "--without-heartbeat", "-l", "WARNING"]
-        celery_app.worker_main(["--quiet", "worker", *pool, *quiet])
+        celery_app.worker_main(["--quiet", "worker", *pool, *served, *quiet])
