@@ -30,7 +30,7 @@ from analysis.core.looking.examining import examine_pigments, look_under_uv
 from analysis.core.looking.rulings import layer_gains, rule_on_joints, rule_on_layers
 from analysis.core.looking.values import KINDS, Looking, Suggestion
 
-EXAMINED: Final = 10
+EXAMINED: Final = 6  # samples; each costs a comparison with all others for every observation that is thought of
 LEAST: Final = 0.5  # bits; what would settle less than half a pair is not worth asking
 
 __all__ = ["KINDS", "Doubtful", "Looking", "Suggestion", "doubtful", "doubts", "layer_gains", "look", "posteriors", "rule_on_joints"]

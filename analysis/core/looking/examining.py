@@ -23,7 +23,7 @@ from analysis.core.looking.values import Suggestion
 
 Floats = NDArray[np.float64]
 SCENARIOS: Final = 48
-COMMONEST: Final = 12  # different observations that are thought of
+COMMONEST: Final = 8  # different observations that are thought of
 BLIND: Final = ("soiling", "void")
 
 
