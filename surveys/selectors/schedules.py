@@ -1,6 +1,7 @@
 """Schedules, what people added to their rows, and issues, as lists show them."""
 
 from django.db.models import QuerySet
+from django.db.models.fields.json import KeyTextTransform
 
 from surveys.models import Project, Schedule, ScheduleIssue, ScheduleRow
 from surveys.selectors.listings import counted
@@ -17,5 +18,5 @@ def rows(project: Project) -> QuerySet[ScheduleRow]:
 
 
 def issues(project: Project) -> QuerySet[ScheduleIssue]:
-    """The issues of a project's schedules."""
-    return ScheduleIssue.objects.filter(project=project)
+    """The issues of a project's schedules, each under the title with which it went out: what became of that since is of the record."""
+    return ScheduleIssue.objects.filter(project=project).annotate(schedule_title=KeyTextTransform("title", "content"))

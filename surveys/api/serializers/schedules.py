@@ -148,7 +148,7 @@ class IssueShape(Shown):
     """An issue, as lists show it."""
 
     schedule_number = serializers.IntegerField(source="schedule.number")
-    schedule_title = name_of("schedule", "title")
+    schedule_title = serializers.CharField(help_text="As it was when the schedule went out.")
     purpose = serializers.ChoiceField(ISSUE_PURPOSES)
     files = OutputFile(many=True)
 

@@ -75,6 +75,8 @@ class View(APIView):
             return deed()
         idempotency.check_key(key)
         kept = idempotency.once(self.actor, key, bodies.digest(request, body), lambda: _kept(deed()), self._refusal)
+        if kept.replayed and "code" in self.kwargs:
+            self.project(self.kwargs["code"])  # who may not see the project any more is not told again what he was told
         headers = {**kept.headers, **({"Idempotency-Replayed": "true"} if kept.replayed else {})}
         media_type = problems.MEDIA_TYPE if kept.status >= 400 else None
         return Response(kept.body, status=kept.status, headers=headers, content_type=media_type)
