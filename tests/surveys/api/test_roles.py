@@ -137,9 +137,12 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("password-resets", "POST"): Asked(anybody(202), lambda world: {"email": "nobody@example.org"}),
     ("password-reset-use", "POST"): Asked(anybody(404), lambda world: {"secret": "x.y", "password": "x"}),
     ("changes", "GET"): Asked(see()),
-    # The history of the world is that of its space; nobody puts back what was never otherwise.
+    # The history of the world is that of its space, which was made and never changed: there is nothing to put back.
     ("history", "GET"): Asked(see()),
-    ("history-restore", "POST"): Asked(write(404), lambda world: {"sequence": 1, "fields": ["name"], "version": 1}),
+    ("history-restore", "POST"): Asked(
+        write(422),
+        lambda world: {"sequence": Change.objects.get(record_id=world["history"].pk).sequence, "fields": ["name"], "version": 1},
+    ),
     ("removed", "GET"): Asked(manage(200)),
     ("restorations", "POST"): Asked(manage(200), lambda world: {"act": str(world["act"])}),
     ("uploads", "GET"): Asked(see()),
