@@ -5,6 +5,7 @@
  */
 
 import { newKey } from "../../api/http.js";
+import { project as readProject } from "../../api/records.js";
 import { candidates, comments, edit, say, settle, takeBack } from "../../api/talk.js";
 import { capital } from "../../lib/words.js";
 import { Problem } from "../../model/problems.js";
@@ -54,7 +55,14 @@ class Threads {
     this.comments = [];
     this.writing = this.talks ? this.form({ key: "new", label: "New comment", button: "Comment", send: (text, key) => this.say(text, null, key) }) : null;
     this.element = h("div", { class: "talk" }, this.none, this.list, this.past, this.problem.place, this.writing);
-    this.read().then(() => live(this.signal, this.code, options.project.cursor ?? 0, ["comment"], () => this.read()), (error) => this.problem.show(error));
+    this.begin().catch((error) => this.problem.show(error));
+  }
+
+  /** What is said now, and from here on. The screen may have been open for long, so its own place in the history is of no use. */
+  async begin() {
+    const { cursor = 0 } = await readProject(this.code, this.signal);
+    await this.read();
+    void live(this.signal, this.code, cursor, ["comment"], () => this.read());
   }
 
   async read() {
