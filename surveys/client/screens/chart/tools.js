@@ -15,6 +15,7 @@ const SIZES = /** @type {readonly (readonly [zoom: Zoom, word: string])[]} */ ([
  * @property {() => void} details
  * @property {() => void} clear
  * @property {() => void} talk
+ * @property {() => void} cite
  */
 
 export class Tools {
@@ -27,7 +28,7 @@ export class Tools {
     this.element = h("div", { class: "charttools" },
       h("span", { class: "sizes", role: "group", "aria-label": "Size of the chart" }, "Size ", this.sizes.map(([, made]) => made)),
       writes && h("span", { class: "ruling", role: "group", "aria-label": "Rulings on the selected layers" },
-        rule("tie", "Tie (T)"), rule("bar", "Bar (B)"), rule("hold", "Hold (H)"), button("Preview (P)", deeds.preview), button("Clear", deeds.clear, { class: "quiet" })),
+        rule("tie", "Tie (T)"), rule("bar", "Bar (B)"), rule("hold", "Hold (H)"), button("Preview (P)", deeds.preview), button("Cite …", deeds.cite, { class: "quiet" }), button("Clear", deeds.clear, { class: "quiet" })),
       button("Details (Enter)", deeds.details, { class: "quiet" }), button("Comments (C)", deeds.talk, { class: "quiet" }), this.chosen, this.said);
   }
 

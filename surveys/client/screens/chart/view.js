@@ -1,6 +1,7 @@
 /** The chart of a space on the screen: going about in it, choosing layers, ruling on them, looking closer. */
 
 import { count } from "../../lib/words.js";
+import { newAddress } from "../../model/findings.js";
 import { chosenWords, hindrance, still } from "../../model/chart/choosing.js";
 import { byLayer } from "../../model/chart/foretold.js";
 import { layerAt, layout, zoomOf } from "../../model/chart/layout.js";
@@ -25,6 +26,9 @@ import { Tray } from "./tray.js";
 /** @typedef {import("../../model/chart/choosing.js").RulingKind} RulingKind */
 /** @typedef {{ chart: Chart, rulings: Ruling[], generations: Row[] }} Data */
 /** @typedef {{ kind: "layer" | "generation", id: string }} Opened */
+
+// More would make an address that is too long.
+const MOST_CITED = 100;
 
 export class ChartView {
   /** @param {Visit} visit @param {import("../../model/types.js").Project} project @param {Data} data @param {boolean} writes @param {() => Promise<void>} refresh */
@@ -59,7 +63,7 @@ export class ChartView {
     } });
     this.place = this.placeOf(visit.query.get("cell"), visit.query.get("row")) ?? start(this.made);
     this.surface = new Surface(this.look());
-    this.tools = new Tools({ zoom: (zoom) => this.resize(zoom), rule: (kind) => this.rule(kind), preview: () => this.tray.ask(), details: () => this.open(), clear: () => this.choose([]), talk: () => this.talk() }, writes);
+    this.tools = new Tools({ zoom: (zoom) => this.resize(zoom), rule: (kind) => this.rule(kind), preview: () => this.tray.ask(), details: () => this.open(), clear: () => this.choose([]), talk: () => this.talk(), cite: () => this.cite() }, writes);
     this.element = h("div", { class: "chartview" }, this.tools.element, this.tray.element, h("div", { class: "stage" }, this.surface.element, this.panel));
     this.listen(visit);
     if (visit.query.get("open")) this.open(false);
@@ -117,6 +121,14 @@ export class ChartView {
     if (lasting.length < this.tray.proposals.length || (anew && this.tray.preview)) this.tray.set(lasting);
     this.show();
     if (this.opened && !this.typing) this.fillPanel(this.panel.contains(document.activeElement));
+  }
+
+  /** Write an interpretation that cites the chosen layers. */
+  cite() {
+    const chosen = this.cells().slice(0, MOST_CITED);
+    if (this.tray.proposals.length > 0) this.tools.say("Keep or discard the proposed rulings first.");
+    else if (chosen.length === 0) this.tools.say("Select the layers to cite first (Space).");
+    else this.visit.go(newAddress(this.code, chosen.map((cell) => ({ type: "layer", id: cell.layer_id })), { subject: "space", name: this.data.chart.space }));
   }
 
   /** The chosen layers, in the order in which they were chosen. */
