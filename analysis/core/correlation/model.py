@@ -11,7 +11,8 @@ from analysis.core.correlation.constraints import read_rulings
 from analysis.core.correlation.evidence import gather
 from analysis.core.correlation.parameters import Parameters
 from analysis.core.correlation.profile import Problem, state_problem
-from analysis.core.correlation.search import Found, leave_one_out, search
+from analysis.core.correlation.search import search
+from analysis.core.correlation.settling import Found
 from analysis.core.correlation.values import Correlation, FoundGeneration, Placement, Ruling, Sample
 
 VERSION: Final = "1.3"
@@ -78,30 +79,12 @@ def correlate(
     placements: dict[str, Placement] = {}
     for number, sample in enumerate(ordered):
         if sample.layers:
-            table = _probabilities(problem, found, number)
+            table = found.likely[number]
             first = problem.bounds[number][0]
             for position, layer in enumerate(sample.layers):
                 at = int(found.arrangement.place[first + position])
                 placements[layer.key] = _placement(table[position], at, layer.key in held)
     return Correlation(_generations(problem, found), placements)
-
-
-def _probabilities(problem: Problem, found: Found, sample: int) -> Floats:
-    """Layers × generations: the probability of each final generation for each layer of a sample."""
-    first, last = problem.bounds[sample]
-    others, states = leave_one_out(problem, found.arrangement, sample)
-    place = found.arrangement.place
-    table = np.zeros((last - first, found.arrangement.count))
-    seen = np.flatnonzero(others.place >= 0)
-    final = np.full(others.count, -1)
-    final[others.place[seen]] = place[seen]
-    final[others.anchors] = found.arrangement.anchors
-    table[:, final] = states[:, 1::2]
-    slot_of = np.searchsorted(final, place[first:last])
-    for position, at in enumerate(place[first:last]):
-        if at not in final:
-            table[position, at] = states[position, 2 * slot_of[position]]
-    return table
 
 
 def _placement(row: Floats, at: int, held: bool) -> Placement:

@@ -81,3 +81,6 @@ class Parameters:
     start_heat: float = 2.0
     seed: int = 20  # of the generator that draws placements; any fixed number
     same_threshold: float = 0.4  # share of draws in which two layers agree, from which they are joined (about F1/2)
+    settled_ends: int = 3  # chains, those that agree best with all draws, from whose ends the result is looked for
+    draws_weight: float = 0.4  # weight of the draws' shares in what is said of a layer's place; tuned for calibration
+    mending_rounds: int = 12  # rounds of moving layers that are likelier elsewhere; two or three do

@@ -7,25 +7,18 @@ dynamic programming. All draws come from one generator with a fixed seed, in can
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.core.correlation.alignment import Impossible, best_path, draw, posterior
+from analysis.core.correlation.alignment import Impossible, draw
 from analysis.core.correlation.blocks import bound_samples, redraw_anchor
 from analysis.core.correlation.merging import join_generations
-from analysis.core.correlation.profile import Arrangement, Problem, allowed, chain_for, grouped, start
+from analysis.core.correlation.profile import Arrangement, Problem, chain_for, occupation, start
+from analysis.core.correlation.settling import Draws, Found, settle
 
 Floats = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """The final arrangement and, for every pair of layers, the share of draws in which they were of one generation."""
-
-    arrangement: Arrangement
-    together: NDArray[np.float32]
 
 
 def search(problem: Problem, progress: Callable[[int, int], None] | None = None) -> Found:
@@ -43,6 +36,7 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
     filled = [number for number, (first, last) in enumerate(problem.bounds) if last > first]
     units = [[number for number in unit if number in set(filled)] for unit in problem.elements]
     together = np.zeros((problem.layers, problem.layers), dtype=np.float32)
+    alone = np.zeros(problem.layers)
     ends: list[Arrangement] = []
     chains = min(parameters.most_chains, max(parameters.fewest_chains, round(parameters.effort / max(1, len(filled)))))
     steps = chains * parameters.sweeps
@@ -58,14 +52,12 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
                 arrangement = join_generations(problem, arrangement)
             if sweep >= parameters.burn_in:
                 together += arrangement.place[:, None] == arrangement.place[None, :]
+                alone += occupation(problem, arrangement)[0].sum(axis=0)[arrangement.place] == 1.0
             if progress is not None:
                 progress(chain * parameters.sweeps + sweep + 1, steps)
         ends.append(arrangement)
-    shares = together / np.float32(max(1, chains * (parameters.sweeps - parameters.burn_in)))
-    ends.sort(key=lambda end: -_worth(problem, end, shares))
-    settled = [_settle(problem, end, shares, filled) for end in ends[:3]]
-    worths = [_worth(problem, one, shares) for one in settled]
-    return Found(settled[int(np.argmax(worths))], shares)
+    drawn = max(1, chains * (parameters.sweeps - parameters.burn_in))
+    return settle(problem, Draws(together / np.float32(drawn), alone / drawn, tuple(ends)), filled)
 
 
 def _blocks(units: Sequence[Sequence[int]], least: int, random: np.random.Generator) -> Iterator[list[int]]:
@@ -88,13 +80,6 @@ def _progressive(problem: Problem, filled: list[int], chain: int, random: np.ran
     for at in np.argsort(-np.round(information * wobble, 6), kind="stable"):
         arrangement = _redraw(problem, arrangement, filled[int(at)], 1.0, random)
     return arrangement
-
-
-def _worth(problem: Problem, arrangement: Arrangement, shares: NDArray[np.float32]) -> float:
-    same = arrangement.place[:, None] == arrangement.place[None, :]
-    for first, last in problem.bounds:
-        same[first:last, first:last] = False
-    return round(float((shares[same] - problem.parameters.same_threshold).sum(dtype=np.float64)), 9)
 
 
 def _redraw(problem: Problem, arrangement: Arrangement, sample: int, heat: float, random: np.random.Generator) -> Arrangement:
@@ -135,33 +120,3 @@ def _draw_into(problem: Problem, others: Arrangement, sample: int, heat: float, 
     first, last = problem.bounds[sample]
     states, stays = draw(chain_for(problem, sample, others, heat), random.random(last - first))
     return others.placed(first, states, stays)
-
-
-def _settle(problem: Problem, arrangement: Arrangement, shares: NDArray[np.float32], filled: list[int]) -> Arrangement:
-    """Move samples, one at a time, to where their pairs agree best with the shares, until nothing moves."""
-    worth = shares - np.float32(problem.parameters.same_threshold)
-    for _ in range(12):
-        before = arrangement.place
-        for sample in filled:
-            first, last = problem.bounds[sample]
-            others = arrangement.without((first, last))
-            gain = np.zeros((last - first, 2 * others.count + 1))
-            gain[:, 1::2] = grouped(worth[:, first:last], others.place, others.count).T
-            # Nothing but the films themselves says whether two layers that no other sample shows are of one campaign.
-            states, stays = best_path(
-                gain,
-                1e-3 * (problem.evidence.stay[first:last] - 0.5),
-                allowed(problem, sample, others),
-                problem.constraints.cut[first:last],
-            )
-            arrangement = others.placed(first, states, stays)
-        if np.array_equal(before, arrangement.place):
-            break
-    return arrangement
-
-
-def leave_one_out(problem: Problem, arrangement: Arrangement, sample: int) -> tuple[Arrangement, Floats]:
-    """The others' arrangement and the forward-backward probabilities of the sample against it."""
-    first, last = problem.bounds[sample]
-    others = arrangement.without((first, last))
-    return others, posterior(chain_for(problem, sample, others))

@@ -1,0 +1,161 @@
+"""From many draws to one arrangement, and how sure every place in it is.
+
+First the arrangement whose pairs of layers agree best with the shares of the draws, found sample by sample with exact dynamic
+programming. It is the best answer about pairs, but it may leave a layer where it is less likely than elsewhere. So every layer that is
+likelier in another generation then moves there, as far as the layers above and below it leave room, until none is left.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.core.correlation.alignment import best_path, posterior
+from analysis.core.correlation.profile import Arrangement, Problem, allowed, chain_for, grouped
+
+Floats = NDArray[np.float64]
+Integers = NDArray[np.int_]
+
+
+@dataclass(frozen=True, slots=True)
+class Draws:
+    """What the chains of draws told.
+
+    Attributes
+    ----------
+    together : array, layers × layers
+        Share of draws in which two layers were of one generation.
+    alone : array, layers
+        Share of draws in which no other sample showed the layer's generation.
+    ends : tuple of Arrangement
+        Where each chain came to.
+    """
+
+    together: NDArray[np.float32]
+    alone: Floats
+    ends: tuple[Arrangement, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The final arrangement, for every sample its layers × generations table of probabilities, and the shares of the draws."""
+
+    arrangement: Arrangement
+    likely: dict[int, Floats]
+    together: NDArray[np.float32]
+
+
+def settle(problem: Problem, draws: Draws, filled: list[int]) -> Found:
+    """The arrangement that agrees best with the draws, mended until no layer is likelier elsewhere.
+
+    Parameters
+    ----------
+    problem : Problem
+    draws : Draws
+    filled : list of int
+        The samples that have layers.
+    """
+    ends = sorted(draws.ends, key=lambda end: -worth(problem, end, draws.together))
+    agreed = [_agree(problem, end, draws.together, filled) for end in ends[: problem.parameters.settled_ends]]
+    worths = [worth(problem, one, draws.together) for one in agreed]
+    arrangement = agreed[int(np.argmax(worths))]
+    likely: dict[int, Floats] = {}
+    for _ in range(problem.parameters.mending_rounds):
+        still = True
+        for sample in filled:
+            likely[sample], mended = _mend(problem, draws, arrangement, sample)
+            if mended is not arrangement:
+                still, arrangement = False, mended
+        if still:
+            return Found(arrangement, likely, draws.together)
+    return Found(arrangement, {sample: likelihoods(problem, draws, arrangement, sample)[0] for sample in filled}, draws.together)
+
+
+def worth(problem: Problem, arrangement: Arrangement, together: NDArray[np.float32]) -> float:
+    """How well the pairs of an arrangement agree with the shares of the draws."""
+    same = arrangement.place[:, None] == arrangement.place[None, :]
+    for first, last in problem.bounds:
+        same[first:last, first:last] = False
+    return round(float((together[same] - problem.parameters.same_threshold).sum(dtype=np.float64)), 9)
+
+
+def _agree(problem: Problem, arrangement: Arrangement, together: NDArray[np.float32], filled: list[int]) -> Arrangement:
+    """Move samples, one at a time, to where their pairs agree best with the shares, until nothing moves."""
+    gains = together - np.float32(problem.parameters.same_threshold)
+    for _ in range(12):
+        before = arrangement.place
+        for sample in filled:
+            first, last = problem.bounds[sample]
+            others = arrangement.without((first, last))
+            gain = np.zeros((last - first, 2 * others.count + 1))
+            gain[:, 1::2] = grouped(gains[:, first:last], others.place, others.count).T
+            # Nothing but the films themselves says whether two layers that no other sample shows are of one campaign.
+            states, stays = best_path(
+                gain,
+                1e-3 * (problem.evidence.stay[first:last] - 0.5),
+                allowed(problem, sample, others),
+                problem.constraints.cut[first:last],
+            )
+            arrangement = others.placed(first, states, stays)
+        if np.array_equal(before, arrangement.place):
+            break
+    return arrangement
+
+
+def likelihoods(problem: Problem, draws: Draws, arrangement: Arrangement, sample: int) -> tuple[Floats, NDArray[np.bool_]]:
+    """How likely each generation is for each layer of a sample, and which of them rulings leave to it.
+
+    The forward-backward probabilities against the others as arranged know nothing of the others' own doubt, and promise too much; the
+    shares of the draws know all doubt, and promise too little. What is said is a mean of the two.
+
+    Returns
+    -------
+    likely : array, layers × generations
+    may : array of bool, layers × generations
+    """
+    first, last = problem.bounds[sample]
+    place = arrangement.place
+    others = arrangement.without((first, last))
+    states = posterior(chain_for(problem, sample, others))
+    seen = np.flatnonzero(others.place >= 0)
+    number = np.full(others.count, -1)
+    number[others.place[seen]] = place[seen]
+    number[others.anchors] = arrangement.anchors
+    members = np.bincount(others.place[seen], minlength=others.count)
+    shares = grouped(draws.together[:, first:last], others.place, others.count).T / np.maximum(members, 1)
+    alone = draws.alone[first:last]
+    scale = np.maximum(shares.sum(axis=1) + alone, 1e-9)
+    power = np.where(problem.constraints.anchor[first:last] >= 0, 0.0, problem.parameters.draws_weight)
+    likely = np.zeros((last - first, arrangement.count))
+    may = np.zeros(likely.shape, dtype=bool)
+    likely[:, number] = (1.0 - power)[:, None] * states[:, 1::2] + (power / scale)[:, None] * shares
+    may[:, number] = allowed(problem, sample, others)[:, 1::2]
+    for layer, at in enumerate(place[first:last]):
+        may[layer, at] = True
+        if at not in number:
+            slot = int(np.searchsorted(number, at))
+            likely[layer, at] = (1.0 - power[layer]) * states[layer, 2 * slot] + power[layer] * alone[layer] / scale[layer]
+    return likely, may
+
+
+def _mend(problem: Problem, draws: Draws, arrangement: Arrangement, sample: int) -> tuple[Floats, Arrangement]:
+    """The sample's likelihoods, and the arrangement with those of its layers moved that are likelier elsewhere; itself if none is."""
+    first, last = problem.bounds[sample]
+    likely, may = likelihoods(problem, draws, arrangement, sample)
+    options = np.where(may, likely, -1.0)
+    place = arrangement.place[first:last].copy()
+    cut = np.append(problem.constraints.cut[first:last], False).astype(int)
+    moved = True
+    while moved:
+        moved = False
+        for layer in range(last - first):
+            lowest = place[layer - 1] + cut[layer] if layer else 0
+            highest = place[layer + 1] - cut[layer + 1] if layer + 1 < last - first else arrangement.count - 1
+            best = lowest + int(np.argmax(options[layer, lowest : highest + 1]))
+            if options[layer, best] > options[layer, place[layer]] + 1e-9:
+                place[layer], moved = best, True
+    if np.array_equal(place, arrangement.place[first:last]):
+        return likely, arrangement
+    whole = arrangement.place.copy()
+    whole[first:last] = place
+    return likely, Arrangement(whole, arrangement.anchors, arrangement.count).without()
