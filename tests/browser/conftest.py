@@ -20,6 +20,8 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_play
 from tests.browser.seed import PASSWORD
 
 ROOT = Path(__file__).resolve().parents[2]
+# What each program that runs for tests has written: letters too, since no mail server is named to it.
+LOGS: dict[str, Path] = {}
 START_SECONDS = 60
 # Answers that a test asks for on purpose (wrong password, a fault) are told by the browser as errors of loading.
 EXPECTED = re.compile(r"Failed to load resource: the server responded with a status of 4\d\d|net::ERR_(INTERNET_DISCONNECTED|FAILED)")
@@ -52,7 +54,9 @@ def address() -> Iterator[str]:
         command = [sys.executable, "manage.py", "serve", "--no-demo", "--port", "0"]
         server = subprocess.Popen(command, cwd=ROOT, env=environment, stdout=out, stderr=subprocess.STDOUT)
     try:
-        yield _listening(server, log)
+        found = _listening(server, log)
+        LOGS[found] = log
+        yield found
     finally:
         server.terminate()
         try:

@@ -14,7 +14,7 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"
 WAITING = re.compile("^(…|Reading the history …|Working out .*…|Drawing …)$")
 SCREENS = (
     "/", "/new-project", "/me", "/projects/HALL", "/projects/HALL/spaces/101", "/projects/HALL/import", "/projects/HALL/outputs",
-    "/projects/HALL/members", "/projects/HALL/settings", "/projects/HALL/registers/spaces", "/projects/HALL/registers/elements",
+    "/projects/HALL/members", "/projects/HALL/removed", "/projects/HALL/settings", "/projects/HALL/registers/spaces", "/projects/HALL/registers/elements",
     "/projects/HALL/registers/samples", "/projects/HALL/registers/layers", "/projects/HALL/registers/evidence",
     "/projects/HALL/registers/phases", "/projects/HALL/registers/layers/new", "/projects/HALL/registers/evidence/new",
     "/projects/HALL/spaces/nowhere", "/projects/HALL/bench", "/projects/HALL/bench/101-1?layer=2&field=munsell",
@@ -52,6 +52,14 @@ def test_no_screen_has_a_fault_that_the_accessibility_rules_know(as_, axe, look)
         if wrong := violations(page, axe):
             found[address] = wrong
     assert found == {}
+
+
+def test_no_screen_that_is_shown_without_signing_in_has_a_fault(as_, axe):
+    page = as_(color_scheme="dark", viewport={"width": 1024, "height": 768})
+    for address in ("/sign-in", "/forgotten", "/new-password", "/new-password#a.b", "/invitation", "/invitation#unknown"):
+        settle(page, "/sign-in")
+        settle(page, address)
+        assert violations(page, axe) == []
 
 
 def test_the_rules_would_find_a_fault(as_, axe):
