@@ -7,6 +7,7 @@ that came, both in bits and per space.
 
 import argparse
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -79,13 +80,55 @@ def answered(space: InventedSpace, pairs: Pairs) -> list[Ruling]:
     ]
 
 
+def without_uv(space: InventedSpace) -> InventedSpace:
+    """The same space, had nobody looked at every other sample under UV."""
+    samples = [
+        replace(one, layers=tuple(replace(layer, uv_colour="", uv_strength="") for layer in one.layers)) if number % 2 else one
+        for number, one in enumerate(space.samples)
+    ]
+    return replace(space, samples=tuple(samples))
+
+
+def examinations(seeds: tuple[int, ...]) -> None:
+    """Look at one sample under UV that nobody has looked at: the one that is ranked first, or any of the others."""
+    rows: dict[str, list[tuple[float, float, float]]] = {"ranked first": [], "any other": []}
+    for seed in seeds:
+        whole = invent_space(seed)
+        blind = without_uv(whole)
+        found = correlate(blind.samples)
+        before = pair_score(blind.samples, {key: one.generation for key, one in found.placements.items()}, blind.truth).f1
+        looked = looking.look(stands(blind, found, []), {}, most=10_000)
+        foretold = {one.layers[0][:4]: one.gain for one in looked.examinations if one.kind == "UV"}
+        first = max(foretold, key=lambda key: foretold[key], default="")
+        others = [one.key for number, one in enumerate(whole.samples) if number % 2 and one.key != first]
+        for name, chosen in (("ranked first", first), ("any other", str(np.random.default_rng(seed).choice(others)))):
+            if chosen:
+                samples = tuple(one if one.key == chosen else other for one, other in zip(whole.samples, blind.samples, strict=True))
+                seen = replace(blind, samples=samples)
+                again = correlate(samples)
+                after = pair_score(samples, {key: one.generation for key, one in again.placements.items()}, seen.truth).f1
+                fall = looked.doubt - looking.look(stands(seen, again, []), {}).doubt
+                rows[name].append((after - before, fall, foretold.get(chosen, 0.0)))
+    print(f"correlation {VERSION}, {len(seeds)} spaces, every other sample without UV, one of them looked at")
+    for name, some in rows.items():
+        table = np.array(some)
+        error = table[:, 0].std(ddof=1) / np.sqrt(len(table))
+        print(
+            f"  {name:26} F1 {table[:, 0].mean():+.3f} ± {error:.3f}   doubt {table[:, 1].mean():7.1f}   doubt foretold {table[:, 2].mean():7.1f}"
+        )
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--untouched", action="store_true", help="use the seeds that nothing was tuned on")
     parser.add_argument("--spaces", type=int, default=16)
     parser.add_argument("--questions", type=int, default=5)
+    parser.add_argument("--uv", action="store_true", help="examinations under UV instead of questions")
     chosen = parser.parse_args()
     seeds = (UNTOUCHED_SEEDS if chosen.untouched else TUNING_SEEDS)[: chosen.spaces]
+    if chosen.uv:
+        examinations(seeds)
+        return
     told: dict[str, list[tuple[float, float, float, float]]] = {name: [] for name in WAYS}
     for seed in seeds:
         space = invent_space(seed)
