@@ -114,7 +114,8 @@ def examinations(seeds: tuple[int, ...]) -> None:
         table = np.array(some)
         error = table[:, 0].std(ddof=1) / np.sqrt(len(table))
         print(
-            f"  {name:26} F1 {table[:, 0].mean():+.3f} ± {error:.3f}   doubt {table[:, 1].mean():7.1f}   doubt foretold {table[:, 2].mean():7.1f}"
+            f"  {name:26} F1 {table[:, 0].mean():+.3f} ± {error:.3f}   doubt {table[:, 1].mean():7.1f}   "
+            f"doubt foretold {table[:, 2].mean():7.1f}"
         )
 
 
