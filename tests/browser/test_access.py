@@ -14,9 +14,11 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"
 WAITING = re.compile("^(…|Reading the history …|Working out .*…|Drawing …)$")
 SCREENS = (
     "/", "/new-project", "/me", "/projects/HALL", "/projects/HALL/spaces/101", "/projects/HALL/import", "/projects/HALL/outputs",
-    "/projects/HALL/members", "/projects/HALL/removed", "/projects/HALL/settings", "/projects/HALL/registers/spaces", "/projects/HALL/registers/elements",
+    "/projects/HALL/members", "/projects/HALL/removed", "/projects/HALL/settings",
+    "/projects/HALL/registers/spaces", "/projects/HALL/registers/elements",
     "/projects/HALL/registers/samples", "/projects/HALL/registers/layers", "/projects/HALL/registers/evidence",
     "/projects/HALL/registers/phases", "/projects/HALL/registers/layers/new", "/projects/HALL/registers/evidence/new",
+    "/projects/HALL/questions", "/projects/HALL/questions/new",
     "/projects/HALL/spaces/nowhere", "/projects/HALL/bench", "/projects/HALL/bench/101-1?layer=2&field=munsell",
 )  # fmt: skip
 
