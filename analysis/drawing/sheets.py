@@ -53,7 +53,11 @@ def page_sheets(chart: Mapping[str, Any], paper: str = "A3") -> list[Sheet]:
     """
     if paper not in PAPERS:
         raise UnknownPaper(f"There is no paper “{paper}” to draw on; ask for {', '.join(PAPERS)}.")
-    wide, high = PAPERS[paper]
+    return sized_sheets(chart, *PAPERS[paper])
+
+
+def sized_sheets(chart: Mapping[str, Any], wide: float, high: float) -> list[Sheet]:
+    """The chart on pages of any size in points, as on those of a paper."""
     room = wide - 2 * MARGIN
     read = read_chart(chart)
     most = int(high * 0.22 / (BODY * LEADING))

@@ -29,11 +29,25 @@ from analysis.drawing.pdf import draw_sheet
 from analysis.drawing.style import HAIR, INK, SOFT
 from analysis.drawing.text import clean, font
 from analysis.papers.rows import rows_of
-from analysis.papers.tree import PAGES, Block, Bullets, Contents, Figure, Heading, NewPage, Paper, Table, Turn, Words
+from analysis.papers.tree import (
+    MARGINS,
+    PAGES,
+    Block,
+    Bullets,
+    Contents,
+    Figure,
+    Heading,
+    NewPage,
+    Paper,
+    Table,
+    Turn,
+    Words,
+    figure_room,
+    room,
+)
 
 Progress = Callable[[int, int], object]
-MARGIN: Final = 56.0
-FOOT: Final = 30.0
+FOOT: Final = 24.0
 UPRIGHT, WIDE = "upright", "wide"
 
 
@@ -53,8 +67,15 @@ def paper_pdf(paper: Paper, progress: Progress | None = None) -> bytes:
         PDF, the lettering embedded, the same for the same paper.
     """
     kept = BytesIO()
-    document = _Document(paper, kept, progress)
-    document.multiBuild(list(_Setting(paper).story()))
+    # Which heading is on which page shows when all is set; drawings are left blank until that is known.
+    first = list(_Setting(paper).story())
+    if any(isinstance(one, TableOfContents) for one in first):
+        _Document(paper, BytesIO(), progress, blank=True).multiBuild(first[:])
+    again = list(_Setting(paper).story())
+    for known, contents in zip(first, again, strict=True):
+        if isinstance(known, TableOfContents):
+            contents._lastEntries = known._entries  # type: ignore[attr-defined]
+    _Document(paper, kept, progress).build(again)
     return kept.getvalue()
 
 
@@ -88,19 +109,21 @@ def _styles() -> dict[str, ParagraphStyle]:
 class _Document(BaseDocTemplate):
     """Pages upright and on their side, with a foot; headings go to the contents and the bookmarks."""
 
-    def __init__(self, paper: Paper, kept: BytesIO, progress: Progress | None) -> None:
+    def __init__(self, paper: Paper, kept: BytesIO, progress: Progress | None, *, blank: bool = False) -> None:
         wide, high = PAGES[paper.page]
         super().__init__(
             kept, pagesize=(high, wide) if paper.wide else (wide, high), title=paper.title, author="Undercoat", subject=paper.subtitle,
-            creator="Undercoat", lang="en-GB", invariant=1, leftMargin=MARGIN, rightMargin=MARGIN, topMargin=MARGIN, bottomMargin=MARGIN,
+            creator="Undercoat", lang="en-GB", invariant=1,
         )  # fmt: skip
         self.paper = paper
         self.progress = progress
+        self.blank = blank
+        self._indexingFlowables: list[Flowable] = []
         self.most = 0
-        templates = [
-            PageTemplate(name, [Frame(MARGIN, MARGIN, x - 2 * MARGIN, y - 2 * MARGIN, 0, 0, 0, 0)], onPage=self.foot, pagesize=(x, y))
-            for name, x, y in ((UPRIGHT, wide, high), (WIDE, high, wide))
-        ]
+        templates = []
+        for name, on_side, x, y in ((UPRIGHT, False, wide, high), (WIDE, True, high, wide)):
+            frame = Frame(MARGINS[on_side], MARGINS[on_side], *room(paper.page, wide=on_side), 0, 0, 0, 0)
+            templates.append(PageTemplate(name, [frame], onPage=self.foot, pagesize=(x, y)))
         self.addPageTemplates(templates[::-1] if paper.wide else templates)
 
     def foot(self, canvas: Canvas, document: BaseDocTemplate) -> None:
@@ -111,12 +134,13 @@ class _Document(BaseDocTemplate):
         canvas.saveState()
         canvas.setFont(font(False).fontName, 7.5)
         canvas.setFillColor(SOFT)
-        wide: float = canvas._pagesize[0]  # type: ignore[attr-defined]
-        canvas.drawString(MARGIN, FOOT, clean(self.paper.foot or self.paper.title))
-        canvas.drawRightString(wide - MARGIN, FOOT, str(canvas.getPageNumber()))
+        wide, high = canvas._pagesize  # type: ignore[attr-defined]
+        margin = MARGINS[wide > high]
+        canvas.drawString(margin, FOOT, clean(self.paper.foot or self.paper.title))
+        canvas.drawRightString(wide - margin, FOOT, str(canvas.getPageNumber()))
         canvas.setStrokeColor(HAIR)
         canvas.setLineWidth(0.5)
-        canvas.line(MARGIN, FOOT + 11, wide - MARGIN, FOOT + 11)
+        canvas.line(margin, FOOT + 10, wide - margin, FOOT + 10)
         canvas.restoreState()
 
     def afterFlowable(self, flowable: Flowable) -> None:
@@ -136,8 +160,7 @@ class _Setting:
     def __init__(self, paper: Paper) -> None:
         self.paper = paper
         self.styles = _styles()
-        wide, high = PAGES[paper.page]
-        self.rooms = {False: (wide - 2 * MARGIN, high - 2 * MARGIN), True: (high - 2 * MARGIN, wide - 2 * MARGIN)}
+        self.rooms = {wide: room(paper.page, wide=wide) for wide in (False, True)}
         self.wide = paper.wide
         self.level = 0
         self.numbers = {"Table": 0, "Figure": 0}
@@ -164,6 +187,7 @@ class _Setting:
         elif isinstance(block, Figure):
             yield self._figure(block)
         elif isinstance(block, Contents):
+            yield self._paragraph(block.title, "heading 1")
             contents = TableOfContents(dotsMinLevel=0)
             contents.levelStyles = [self.styles[f"contents {level}"] for level in (1, 2, 3)]
             yield contents
@@ -200,17 +224,16 @@ class _Setting:
 
     def _figure(self, block: Figure) -> Flowable:
         caption = self._caption("Figure", block.caption, "under figure")
-        room, high = self.rooms[self.wide]
-        return KeepTogether([Drawn(block, room, high - 3 * 8.5 * 1.3), caption])
+        return KeepTogether([Drawn(block, *figure_room(self.paper.page, wide=self.wide)), caption])
 
 
 class Drawn(Flowable):
     """A drawing, as large as it fits, never larger than it is."""
 
-    def __init__(self, figure: Figure, room: float, high: float) -> None:
+    def __init__(self, figure: Figure, across: float, up: float) -> None:
         super().__init__()
         self.sheet = figure.sheet
-        self.scale = min(1.0, room / self.sheet.width, high / self.sheet.height)
+        self.scale = min(1.0, across / self.sheet.width, up / self.sheet.height)
         self.width, self.height = self.sheet.width * self.scale, self.sheet.height * self.scale
 
     def wrap(self, *room: float) -> tuple[float, float]:
@@ -219,6 +242,8 @@ class Drawn(Flowable):
 
     def draw(self) -> None:
         """On the page."""
+        if self.canv._doctemplate.blank:  # type: ignore[attr-defined]
+            return
         self.canv.saveState()
         self.canv.scale(self.scale, self.scale)
         draw_sheet(self.canv, self.sheet)

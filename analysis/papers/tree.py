@@ -72,7 +72,9 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Contents:
-    """The table of contents."""
+    """The table of contents, under a title that is not in it."""
+
+    title: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,3 +103,23 @@ class Paper:
     foot: str = ""
     dated: str = ""
     wide: bool = False
+
+
+MARGINS: Final = {False: 56.0, True: 40.0}
+"""Margins in points of upright pages, and of those on their side, which hold what is wide."""
+
+UNDER_FIGURE: Final = 58.0
+"""Room for the caption below a figure that fills a page, and for a heading above it."""
+
+
+def room(page: str, *, wide: bool) -> tuple[float, float]:
+    """Width and height in points within the margins of a page."""
+    short, long = PAGES[page]
+    across, up = (long, short) if wide else (short, long)
+    return across - 2 * MARGINS[wide], up - 2 * MARGINS[wide]
+
+
+def figure_room(page: str, *, wide: bool) -> tuple[float, float]:
+    """The size in points of a drawing that fills a page and leaves room for its caption."""
+    across, up = room(page, wide=wide)
+    return across, up - UNDER_FIGURE

@@ -11,7 +11,7 @@ from surveys.errors import Conflict, Invalid
 from surveys.jobs import Progress, keep_file, space_named, upload_named
 from surveys.models import Job, Space
 from surveys.rules import is_id
-from surveys.work import answering, archiving, correlating, dating, drawing, issuing, labelling, planning, preview
+from surveys.work import answering, archiving, chapter, correlating, dating, drawing, issuing, labelling, planning, preview
 
 Done = tuple[Any, list[dict[str, Any]]]
 PDF = "application/pdf"
@@ -95,6 +95,11 @@ def _sampling_plan(job: Job, progress: Progress) -> Done:
     return result, [keep_file(job, *one) for one in made]
 
 
+def _chapter(job: Job, progress: Progress) -> Done:
+    result, made = chapter.chapter(job.created_by, job.project, job.params, progress)
+    return result, [keep_file(job, *one) for one in made]
+
+
 def _space_of(job: Job) -> Space | None:
     return space_named(job.project, job.params["space"]) if "space" in job.params else None
 
@@ -124,6 +129,7 @@ TABLE: dict[str, Callable[[Job, Progress], Done]] = {
     "issue-schedule": issuing.issue,
     "labels": _labels,
     "sampling-plan": _sampling_plan,
+    "chapter": _chapter,
     "archive": _archive,
     "import-archive": _import_archive,
 }
