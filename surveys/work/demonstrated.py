@@ -41,10 +41,11 @@ def _layer(project: Project, name: str) -> Layer:
 def _subject(project: Project, kind: str, name: str) -> Any:
     if kind == "generation":
         return _layer(project, name).generation
-    return _record(project, kind, name)
+    return record_of(project, kind, name)
 
 
-def _record(project: Project, kind: str, name: str) -> Any:
+def record_of(project: Project, kind: str, name: str) -> Any:
+    """The record that people call so."""
     if kind == "layer":
         return _layer(project, name)
     model: Any
@@ -59,5 +60,5 @@ def _record(project: Project, kind: str, name: str) -> Any:
 
 
 def _citation(project: Project, made: Mapping[str, Interpretation], kind: str, name: str, note: str) -> dict[str, str]:
-    record = made[name] if kind == "interpretation" else _record(project, kind, name)
+    record = made[name] if kind == "interpretation" else record_of(project, kind, name)
     return {"type": kind, "id": str(record.pk), "note": note}

@@ -10,7 +10,7 @@ from django.conf import settings
 
 from surveys import records, workbooks
 from surveys.models import Evidence, Generation, Layer, Person, Project, Space
-from surveys.work import correlating, dating, demonstrated
+from surveys.work import correlating, dating, demonstrated, spoken
 
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "demo"
 SIGN_INS = Path(settings.DATA_DIR) / "demonstration.json"
@@ -45,6 +45,9 @@ def load(say: Callable[[str], None]) -> Project:
     _settle(coordinator, project, json.loads((FOLDER / "after_correlation.json").read_text(encoding="utf-8")))
     dating.date(coordinator, project, quiet)
     demonstrated.findings(project, people, json.loads((FOLDER / "findings.json").read_text(encoding="utf-8")))
+    said = json.loads((FOLDER / "talk.json").read_text(encoding="utf-8"))
+    spoken.comments(project, people, said["comments"])
+    spoken.asked(project, people, said["questions"])
     return project
 
 
