@@ -93,12 +93,11 @@ def _reads(project: Project, kind: Kind, params: Mapping[str, Any]) -> Any:
         return [selectors.correlation_digest(space.pk), selectors.digest_of(selectors.chart(space))]
     if kind.name == "chart":
         return selectors.digest_of(selectors.chart(space_named(project, params["space"])))
-    if kind.name in ("registers", "schedule", "issue-schedule", "answers"):
-        return [project.version, project.change_sequence]
     if kind.name in ("archive", "chapter", "labels", "sampling-plan"):
         return selectors.whole_record_digest(project, params)
-    upload = upload_named(project, params["upload"])
-    return [upload.sha256, project.change_sequence]
+    if "upload" in params:
+        return [upload_named(project, params["upload"]).sha256, project.change_sequence]
+    return [project.version, project.change_sequence]
 
 
 def space_named(project: Project, name: str) -> Space:

@@ -19,8 +19,8 @@ import redis
 
 ROOT = Path(__file__).resolve().parent.parent
 SECONDS = 30
-# The kernels have no database, the browser tests start the embedded program.
-WITHOUT = ("tests/analysis", "tests/buildings", "tests/browser", "tests/bench")
+# The kernels have no database; bad days and the browser tests start the embedded program.
+WITHOUT = ("tests/analysis", "tests/buildings", "tests/bad_days", "tests/browser", "tests/bench")
 
 
 def main() -> int:
