@@ -20,9 +20,16 @@ def faults(page: Page) -> list[str]:
 
 
 def column_panel(page: Page, register: Register) -> None:
-    register.go(0, "height_mm")
+    register.go(0, "number")
     page.keyboard.press("Control+Shift+l")
-    expect(page.get_by_role("dialog", name="Height (mm)")).to_be_visible()
+    expect(page.get_by_role("dialog", name="Number")).to_be_visible()
+
+
+def bounds_panel(page: Page, _register: Register) -> None:
+    page.locator('[data-filter="height_mm"]').focus()
+    page.keyboard.press("Alt+ArrowDown")
+    page.get_by_label("From").fill("tall")
+    expect(page.get_by_text("This is no number.")).to_be_visible()
 
 
 def a_narrowed_column_panel(page: Page, register: Register) -> None:
@@ -44,7 +51,9 @@ def columns(page: Page, _register: Register) -> None:
 
 
 def a_date(page: Page, register: Register) -> None:
-    register.go(0, "taken_on")
+    register.go(0, "bag")
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowLeft")
     page.keyboard.press("F2")
     expect(page.get_by_role("button", name="Calendar")).to_be_visible()
 
@@ -59,7 +68,7 @@ def frozen_groups(page: Page, register: Register) -> None:
     expect(page.locator(".counts")).to_contain_text("rows.")
 
 
-STATES = (column_panel, a_narrowed_column_panel, views, columns, a_date, nothing_found, frozen_groups)
+STATES = (column_panel, bounds_panel, a_narrowed_column_panel, views, columns, a_date, nothing_found, frozen_groups)
 
 
 @pytest.mark.parametrize("look", [("light", 1400), ("dark", 900)])

@@ -7,7 +7,8 @@ import { width } from "../model/sheet/columns.js";
 /** So many rows are measured; who has more finds the widest among them often enough. */
 const MOST = 2000;
 const WIDEST = 640;
-const AROUND = 20;
+/** Room around a text, and for the mark of its state. */
+const AROUND = 36;
 
 /** Make a column just wide enough. @param {Surface} surface @param {string} name */
 export function fit(surface, name) {
@@ -15,7 +16,8 @@ export function fit(surface, name) {
   const column = desk.sheet.column(name);
   const brush = document.createElement("canvas").getContext("2d");
   if (!brush) return;
-  brush.font = getComputedStyle(place).font;
+  const { fontSize, fontFamily } = getComputedStyle(place);
+  brush.font = `${fontSize} ${fontFamily}`;
   let widest = 0;
   for (const id of desk.order.slice(0, MOST)) widest = Math.max(widest, brush.measureText(desk.sheet.text(id, name)).width);
   const swatch = column.type === "munsell" || column.name === "lab_l" ? 28 : 0;

@@ -12,7 +12,7 @@ const MOST = 200;
 
 /** @param {Desk} desk @param {Column} column @param {(said: string) => void} filter */
 export function valueChoice(desk, column, filter) {
-  const list = h("ul", { class: "values", role: "group", "aria-label": "Values" });
+  const list = h("div", { class: "values", role: "group", "aria-label": "Values" });
   const told = h("p", { class: "hint", role: "status" });
   const search = h("input", { type: "search", id: newId("values"), autocomplete: "off", oninput: () => draw(), onkeydown: (/** @type {KeyboardEvent} */ event) => {
     if (event.key === "ArrowDown") walk(0);
@@ -64,7 +64,7 @@ export function valueChoice(desk, column, filter) {
     const box = h("input", { type: "checkbox", id: newId("value"), checked: one.shown, tabindex: at === 0 ? 0 : -1, onchange: () => {
       if (!say(all.map((other) => (other === one ? { ...other, shown: box.checked } : other)))) box.checked = !box.checked;
     } });
-    return h("li", null, box, h("label", { for: box.id }, h("span", { class: one.key === "" ? "blank" : "" }, one.text || "(blank)"), h("span", { class: "many" }, one.count.toLocaleString("en-GB"))));
+    return h("div", null, box, h("label", { for: box.id }, h("span", { class: one.key === "" ? "blank" : "" }, one.text || "(blank)"), h("span", { class: "many" }, one.count.toLocaleString("en-GB"))));
   }
 
   /** @param {readonly Value[]} some */
