@@ -49,7 +49,7 @@ def space_blocks(facts: Mapping[str, Any], chart: Mapping[str, Any], page: str) 
         sheets = sized_sheets({**chart, "cautions": [SHORT], "notes": []}, across * LARGER, up * LARGER)
         for place, sheet in enumerate(sheets, start=1):
             part = f", part {place} of {len(sheets)}" if len(sheets) > 1 else ""
-            yield Figure(f"Generation chart of space {number}{part}", sheet.description, sheet)
+            yield Figure(f"Generation chart of space {number}{part}", f"{_about(chart)} {sheet.description}", sheet)
         yield Turn(False)
 
 
@@ -57,7 +57,12 @@ def _about(chart: Mapping[str, Any]) -> str:
     told = [one for one in (chart["space_kind"], chart["storey"]) if one]
     classes = list(dict.fromkeys(sample["class"] for sample in chart["samples"]))
     counts = f"{len(chart['samples'])} samples with {len(chart['cells'])} layers, in {len(chart['generations'])} generations"
-    text = (f"{', '.join(told).capitalize()}. " if told else "") + f"{counts}." + (f" Sampled: {', '.join(classes)}." if classes else "")
+    text = (
+        f"Space {chart['space']}: "
+        + (f"{', '.join(told)}; " if told else "")
+        + f"{counts}."
+        + (f" Sampled: {', '.join(classes)}." if classes else "")
+    )
     return " ".join(part for part in (text, *chart["notes"], chart["space_notes"]) if part)
 
 

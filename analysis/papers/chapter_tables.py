@@ -94,7 +94,7 @@ def interpretations(found: Sequence[Row], of: str) -> Iterator[Block]:
 def _interpretation(one: Row) -> tuple[str, ...]:
     state = _joined(one["state"], one["certainty"])
     if one["state_by"]:
-        state += f", by {one['state_by']} on {one['state_on']}"
+        state += f", by {one['state_by']}" + (f" on {one['state_on']}" if one["state_on"] else "")
     if one["state_reason"]:
         state += f": {one['state_reason']}"
     statement = one["statement"] + (f" (Replaces interpretation {one['supersedes']}.)" if one["supersedes"] else "")
