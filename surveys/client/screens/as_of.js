@@ -49,7 +49,7 @@ function space(code, one, told) {
   return h("section", { class: "asofspace", "aria-labelledby": id },
     h("h2", { id }, link(path("projects", code, "spaces", one.space), `Space ${one.space}`), one.name && ` ${one.name}`),
     method && told.year !== null && h("p", { class: "hint method" }, method),
-    one.found.length > 0 ? h("ul", { class: "finishes" }, one.found.map((element) => elementItem(code, element))) : h("p", { class: "empty" }, "No element of this space has a finish that anything tells of."),
+    one.found.length > 0 ? h("ul", { class: "asoflist" }, one.found.map((element) => elementItem(code, element))) : h("p", { class: "empty" }, "No element of this space has a finish that anything tells of."),
     one.gaps.length > 0 && h("details", { class: "gaps", open: one.gaps.length <= 3 || one.found.length === 0 },
       h("summary", null, h("span", { class: "mark", "aria-hidden": "true" }, "○"), ` Without evidence: ${count(one.gaps.length, "element")}`),
       h("ul", null, one.gaps.map((element) => h("li", null, link(path("projects", code, "registers", "elements", element.element_id), `${element.element_class} ${element.element}`), `: ${element.sentence}`)))));
