@@ -50,10 +50,14 @@ def _correlate_one(actor: Person, project: Project, space: Space, step: Callable
     raise Conflict(f"Space {space} is being changed faster than it can be correlated. Try again when the team pauses.")
 
 
-def kernel(facts: Mapping[str, Any], step: Callable[[int, int], None] | None = None) -> Correlation:
+def kernel(
+    facts: Mapping[str, Any],
+    step: Callable[[int, int], None] | None = None,
+    parameters: correlation.Parameters = correlation.Parameters(),  # noqa: B008 - frozen
+) -> Correlation:
     """Correlate what `selectors.correlation_facts` read."""
     samples, rulings, order = kernel_values(facts)
-    return correlation.correlate(samples, rulings, order, progress=step)
+    return correlation.correlate(samples, rulings, order, parameters, progress=step)
 
 
 def kernel_values(facts: Mapping[str, Any]) -> tuple[list[correlation.Sample], list[correlation.Ruling], list[str]]:

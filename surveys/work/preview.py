@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from analysis.core import rulings as ruling_checks
-from analysis.core.correlation import Correlation
+from analysis.core.correlation import FEWER_DRAWS, Correlation, Parameters
 from surveys import access, selectors
 from surveys.errors import Invalid
 from surveys.models import Generation, Person, Project, Space
@@ -13,6 +13,7 @@ from surveys.selectors.chart import is_current
 from surveys.work import correlating
 
 SURER = 0.1
+ALL_DRAWS = 20  # samples up to which a preview is the whole correlation; beyond, people would wait for it
 
 
 def preview(
@@ -22,6 +23,8 @@ def preview(
 
     Layers and generations are named as they now are. `to` is null where a layer would go into a generation that is not there yet: then
     `new` says which of `new_generations`. A hold that is proposed takes the place of the one that holds the layer now.
+    In a space of more than twenty samples fewer draws are taken than the correlation will take, and `approximate` is true: where the layers
+    leave much doubt, the correlation may then differ.
     """
     access.require(actor, project, access.WRITE)
     step(0, 1)
@@ -33,8 +36,9 @@ def preview(
     if refused or clash:
         sentence = refused or (clash.sentence if clash else "")
         return {**told, "generations": len(standing), "new_generations": [], "gone": [], "refused": sentence, "chain": _chain(clash, would)}
-    answer = correlating.kernel(would, step)
-    return {**told, **_differences(space, standing, answer)}
+    approximate = len(would["samples"]) > ALL_DRAWS
+    answer = correlating.kernel(would, step, FEWER_DRAWS if approximate else Parameters())
+    return {**told, "approximate": approximate, **_differences(space, standing, answer)}
 
 
 def _with(

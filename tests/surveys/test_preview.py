@@ -39,6 +39,7 @@ def test_a_preview_foretells_what_the_correlation_then_does_and_stores_nothing(c
     told = asked(cast, project, paint, bar("101-1/2", "101-2/2"))
     assert told["refused"] is None
     assert told["current"]
+    assert told["approximate"] is False
     assert (Change.objects.count(), Ruling.objects.count()) == (before, 0)
     was = {str(layer): layer.generation_id for layer in Layer.objects.all()}
     ordinals = {one.pk: one.ordinal for one in Generation.objects.all()}
@@ -55,6 +56,11 @@ def test_a_preview_foretells_what_the_correlation_then_does_and_stores_nothing(c
         assert one["confidence_to"] == layer.confidence
     assert told["generations"] == Generation.objects.count()
     assert told["counts"]["layers_changed"] == len(moved)
+
+
+def test_a_preview_of_a_large_space_says_that_it_is_approximate(cast, project, paint, monkeypatch):
+    monkeypatch.setattr("surveys.work.preview.ALL_DRAWS", 1)
+    assert asked(cast, project, paint, bar("101-1/2", "101-2/2"))["approximate"] is True
 
 
 def test_what_changes_nothing_is_told_as_that(cast, project, paint):

@@ -76,7 +76,7 @@ profile chains, iterative refinement).
 """
 
 from analysis.core.correlation.model import VERSION, correlate
-from analysis.core.correlation.parameters import Parameters
+from analysis.core.correlation.parameters import FEWER_DRAWS, Parameters
 from analysis.core.correlation.values import (
     ContradictoryRulings,
     Correlation,
@@ -88,6 +88,7 @@ from analysis.core.correlation.values import (
 )
 
 __all__ = [
+    "FEWER_DRAWS",
     "VERSION",
     "ContradictoryRulings",
     "Correlation",

@@ -1,7 +1,6 @@
 """From samples and rulings to generations with probabilities."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -11,7 +10,7 @@ from analysis.core.correlation.constraints import read_rulings
 from analysis.core.correlation.evidence import gather
 from analysis.core.correlation.parameters import Parameters
 from analysis.core.correlation.profile import Problem, state_problem
-from analysis.core.correlation.search import search
+from analysis.core.correlation.search import rough_order, search
 from analysis.core.correlation.settling import Found
 from analysis.core.correlation.values import Correlation, FoundGeneration, Placement, Ruling, Sample
 
@@ -70,8 +69,7 @@ def correlate(
     if constraints.names:
         # Ties and holds say little of how their generations stand to each other; what the layers say without them does.
         free = read_rulings(ordered, (), (), evidence.stay, depth)
-        quick = replace(parameters, effort=0)
-        depth = search(state_problem(ordered, evidence, free, quick)).arrangement.place.astype(float)
+        depth = rough_order(state_problem(ordered, evidence, free, parameters))
         constraints = read_rulings(ordered, rulings, generation_order, evidence.stay, depth)
     problem = state_problem(ordered, evidence, constraints, parameters)
     found = search(problem, progress)

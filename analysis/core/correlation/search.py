@@ -32,9 +32,7 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
     """
     parameters = problem.parameters
     random = np.random.default_rng(parameters.seed)
-    anchors = bound_samples(problem)
-    filled = [number for number, (first, last) in enumerate(problem.bounds) if last > first]
-    units = [[number for number in unit if number in set(filled)] for unit in problem.elements]
+    filled = _filled(problem)
     together = np.zeros((problem.layers, problem.layers), dtype=np.float32)
     alone = np.zeros(problem.layers)
     ends: list[Arrangement] = []
@@ -45,9 +43,7 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
         for sweep in range(parameters.sweeps):
             cooling = max(0.0, 1.0 - sweep / max(1, parameters.burn_in - 1))
             heat = 1.0 + (parameters.start_heat - 1.0) * cooling
-            for block in _blocks(units, parameters.left_out_together, random):
-                arrangement = _redraw_together(problem, arrangement, block, heat, random)
-            arrangement = _redraw_anchors(problem, arrangement, anchors, heat, random)
+            arrangement = _sweep(problem, arrangement, heat, random)
             if sweep % parameters.join_every == parameters.join_every - 1:
                 arrangement = join_generations(problem, arrangement)
             if sweep >= parameters.burn_in:
@@ -58,6 +54,27 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
         ends.append(arrangement)
     drawn = max(1, chains * (parameters.sweeps - parameters.burn_in))
     return settle(problem, Draws(together / np.float32(drawn), alone / drawn, tuple(ends)), filled)
+
+
+def rough_order(problem: Problem) -> Floats:
+    """A guess at how far up each layer stands, from one short chain: layers to numbers that only their order gives a meaning."""
+    random = np.random.default_rng(problem.parameters.seed)
+    arrangement = _progressive(problem, _filled(problem), 0, random)
+    for _ in range(problem.parameters.rough_sweeps):
+        arrangement = _sweep(problem, arrangement, 1.0, random)
+    return join_generations(problem, arrangement).place.astype(float)
+
+
+def _filled(problem: Problem) -> list[int]:
+    return [number for number, (first, last) in enumerate(problem.bounds) if last > first]
+
+
+def _sweep(problem: Problem, arrangement: Arrangement, heat: float, random: np.random.Generator) -> Arrangement:
+    """Leave every sample out once, and then every anchor, and draw them anew."""
+    units = [[number for number in unit if problem.bounds[number][1] > problem.bounds[number][0]] for unit in problem.elements]
+    for block in _blocks(units, problem.parameters.left_out_together, random):
+        arrangement = _redraw_together(problem, arrangement, block, heat, random)
+    return _redraw_anchors(problem, arrangement, bound_samples(problem), heat, random)
 
 
 def _blocks(units: Sequence[Sequence[int]], least: int, random: np.random.Generator) -> Iterator[list[int]]:

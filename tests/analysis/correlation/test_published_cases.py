@@ -1,5 +1,8 @@
 """Facts of published cross-sections: what a correlation must find in them. Facts in our words, each with its source."""
 
+import csv
+from pathlib import Path
+
 from analysis.core.correlation import Correlation, Layer, Sample, correlate
 
 # S. L. Buck, report on the finish history of a Chippendale-style bed, pages of the Society of American Period Furniture Makers
@@ -31,6 +34,21 @@ BED = {
         (("stain", "", "present"), ("varnish", "shellac", "present"), ("soiling", "thick brown grit with oil", "present")),
     ),
 }
+
+
+PUBLISHED = Path(__file__).parents[3] / "fixtures" / "published"
+
+
+def rows(name: str) -> list[dict[str, str]]:
+    with (PUBLISHED / name).open(encoding="utf-8", newline="") as lines:
+        return list(csv.DictReader(lines))
+
+
+def test_the_bed_read_here_is_the_bed_as_published() -> None:
+    here = [
+        (key, element, str(number), kind) for key, (element, _, films) in BED.items() for number, (kind, _, _) in enumerate(films, start=1)
+    ]
+    assert here == [(row["sample"], row["location"], row["layer"], row["kind"]) for row in rows("bed.csv")]
 
 
 def bed() -> Correlation:
@@ -84,6 +102,12 @@ WAINSCOT = (
     ("paint", "green", ("verdigris", "yellow ochre", "calcium carbonate")),
     ("paint", "bright green", ("verdigris", "yellow ochre", "calcium carbonate")),
 )
+
+
+def test_the_wainscot_read_here_is_the_wainscot_as_published() -> None:
+    described = [row for row in rows("wainscot.csv") if row["kind"] != "?"]
+    assert [kind for kind, _, _ in WAINSCOT] == [row["kind"] for row in described]
+    assert ["; ".join(pigments) for _, _, pigments in WAINSCOT] == [row["materials"] for row in described]
 
 
 def test_the_wainscot_s_glaze_goes_with_the_paint_beneath_and_its_primer_with_the_green_above() -> None:
