@@ -9,6 +9,8 @@ import { h, refill } from "../parts/dom.js";
 /** @typedef {import("../../model/sheet/arrange.js").Entry} Entry */
 
 const MOST = 3000;
+/** From so many columns on the type is smaller. */
+const MANY = 16;
 
 /** @param {Desk} desk @param {string} project what the project is called */
 export function printed(desk, project) {
@@ -23,6 +25,7 @@ export function printed(desk, project) {
     const all = shown(desk.look, desk.sheet.columns.values());
     const filled = all.filter((one) => ids.some((id) => desk.sheet.text(id, one.name) !== ""));
     const columns = filled.length > 0 ? filled : all;
+    place.classList.toggle("many", columns.length > MANY);
     refill(place, h("p", null, said(desk, project)), left(all, columns),
       h("table", null, h("thead", null, h("tr", null, columns.map((one) => h("th", { scope: "col" }, head(one))))),
         h("tbody", null, entries.map((entry) => line(desk, entry, columns)))));
