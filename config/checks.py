@@ -25,6 +25,14 @@ def server_mode_is_whole(app_configs: Sequence[Any] | None, **kwargs: Any) -> li
 
 
 @register()
+def letters_have_an_hour(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
+    """The hour of the daily e-mail is one of a day."""
+    if 0 <= settings.DIGEST_HOUR <= 23:
+        return []
+    return [Error("UNDERCOAT_DIGEST_HOUR is the hour (UTC) of the daily e-mail: a number from 0 to 23.", id="undercoat.E005")]
+
+
+@register()
 def sqlite_is_sound(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
     """Warn of a SQLite that can corrupt a write-ahead log under two writers (fixed in 3.51.3, 3.50.7 and 3.44.6)."""
     if not settings.DATABASES["default"]["ENGINE"].endswith("sqlite3"):

@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
+import { deed } from "../../surveys/client/model/changes.js";
 import { fresh, byDiscipline, groupPlace, groupTold, inShort, isNew, waits } from "../../surveys/client/model/news.js";
 import { VIEWS, addressee, asked, askAddress, asks, mayAnswer, placeOf, restsOn, stateMark, viewOf } from "../../surveys/client/model/questions.js";
 import { Marks, aboutName, beingTyped, offered, openThreads, parts, threadsOf } from "../../surveys/client/model/talk.js";
@@ -109,6 +110,12 @@ test("each kind of record leads to where it is shown, and what is gone leads now
   assert.equal(placeOf("HALL", "ruling", "x", "tie"), "");
   assert.equal(askAddress("HALL", "layer", "x", "S&1/2"), "/projects/HALL/questions/new?about=layer&id=x&name=S%261%2F2");
   assert.deepEqual(restsOn([{ type: "layer", id: "x", name: "n", note: "only this" }]), [{ type: "layer", id: "x" }]);
+});
+
+test("the history says a comment and a question once by what they are", () => {
+  assert.equal(deed({ action: "created", record_type: "comment", record_name: "comment by Owen Nerr", fields: {} }), "created comment by Owen Nerr");
+  assert.equal(deed({ action: "created", record_type: "question", record_name: "question 3", fields: {} }), "created question 3");
+  assert.equal(deed({ action: "created", record_type: "layer", record_name: "S-1/2", fields: {} }), "created layer S-1/2");
 });
 
 const COUNTS = { code: "HALL", changes: 0, comments: 0, mentions: 0, answers: 0, questions: 0, overdue: 0, answered: 0, reviews: 0 };

@@ -11,6 +11,7 @@ from django.core.management import call_command
 from django.db.models import F
 from django.utils import timezone
 
+from config.checks import letters_have_an_hour
 from surveys import records, seen
 from surveys.models import Comment, Person, Project, Question, Seen, Space
 from surveys.records import questions
@@ -212,3 +213,9 @@ def test_of_many_workers_at_once_one_writes(tmp_path):
     command = [sys.executable, "-m", "tests.surveys.race_of_digests"]
     done = subprocess.run(command, capture_output=True, text=True, env=environment, check=True, timeout=120)
     assert done.stdout.split() == ["sent", "1", "by", "4", "workers", "letters", "1"]
+
+
+@pytest.mark.parametrize(("hour", "faults"), [(0, 0), (23, 0), (24, 1), (-1, 1)])
+def test_an_hour_that_no_day_has_is_told_at_the_start(settings, hour, faults):
+    settings.DIGEST_HOUR = hour
+    assert len(letters_have_an_hour(None)) == faults

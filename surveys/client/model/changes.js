@@ -20,7 +20,9 @@ const MOST_FIELDS = 3;
  * @param {Pick<Change, "action" | "record_type" | "record_name" | "fields">} change
  */
 export function deed(change) {
-  const what = `${verb(change.action)} ${change.record_type} ${change.record_name}`;
+  // Some records are called by what they are: 'interpretation 3', 'comment by …'.
+  const twice = change.record_name.startsWith(`${change.record_type} `);
+  const what = `${verb(change.action)} ${twice ? "" : `${change.record_type} `}${change.record_name}`;
   if (change.action !== "changed") return what;
   const names = Object.keys(change.fields);
   if (names.length === 0) return what;
