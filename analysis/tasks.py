@@ -7,10 +7,11 @@ from typing import Any
 from celery import shared_task
 from celery.exceptions import SoftTimeLimitExceeded
 
-from surveys import idempotency, jobs, work
+from surveys import idempotency, jobs
 from surveys.errors import Conflict
 from surveys.models import Job
 from surveys.work import digest as daily
+from surveys.work import table
 
 QUICK, LONG = "quick", "long"
 
@@ -23,7 +24,7 @@ def ring(job_id: str, quick: bool = False) -> None:
 def _within_the_limit(job: Job, progress: jobs.Progress) -> tuple[Any, list[dict[str, Any]]]:
     """The work of a job, ended in words where it takes longer than any job may."""
     try:
-        return work.do(job, progress)
+        return table.do(job, progress)
     except SoftTimeLimitExceeded:
         raise Conflict("This took longer than any job may, and was ended; nothing was changed. Do it in parts.", code="too-long") from None
 

@@ -8,7 +8,6 @@ from analysis.core import as_of, materials
 from analysis.core.cautions import cautions
 from analysis.core.elements import Element, carried
 from analysis.papers.answers import Look, Part, Room, answers
-from analysis.papers.pdf import paper_pdf
 from surveys import access
 from surveys.errors import Invalid, NotFound
 from surveys.jobs import Progress, keep_file
@@ -26,6 +25,8 @@ HIGH_TO_LOW = (
 
 def sheets(job: Job, progress: Progress) -> tuple[Any, list[dict[str, Any]]]:
     """A page a space, as of a year or of a phase."""
+    from analysis.papers.pdf import paper_pdf
+
     project = job.project
     access.require(job.created_by, project, access.SEE)
     when, then = _when(project, job.params)

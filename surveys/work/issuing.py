@@ -2,11 +2,10 @@
 
 import datetime as dt
 import io
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from django.utils import timezone
 
-from analysis.papers import schedule as paper
 from surveys import access, records
 from surveys.errors import Conflict, NotFound
 from surveys.jobs import Progress, keep_file
@@ -14,8 +13,9 @@ from surveys.models import Job, Project, Schedule
 from surveys.records import InputChanged, Issued
 from surveys.rules import is_id
 from surveys.work import schedules
-from surveys.workbooks import schedule_sheets
-from surveys.workbooks.schedule_sheets import Stamp
+
+if TYPE_CHECKING:
+    from surveys.workbooks.schedule_sheets import Stamp
 
 ATTEMPTS: Final = 3
 TYPES: Final = {
@@ -36,6 +36,8 @@ def schedule_named(project: Project, schedule_id: Any) -> Schedule:
 
 def draft(job: Job, progress: Progress) -> tuple[Any, list[dict[str, Any]]]:
     """The files of a schedule as it is now; each page says that it was not issued."""
+    from surveys.workbooks.schedule_sheets import Stamp
+
     access.require(job.created_by, job.project, access.SEE)
     schedule = schedule_named(job.project, job.params["schedule"])
     stamp = Stamp("", "", timezone.localdate(), str(job.created_by))
@@ -45,6 +47,8 @@ def draft(job: Job, progress: Progress) -> tuple[Any, list[dict[str, Any]]]:
 
 def issue(job: Job, progress: Progress) -> tuple[Any, list[dict[str, Any]]]:
     """Issue a schedule: reckon it, make its files, and put all on record; again from the start if the record moved on meanwhile."""
+    from surveys.workbooks.schedule_sheets import Stamp
+
     on = dt.date.fromisoformat(job.params["issued_on"]) if "issued_on" in job.params else timezone.localdate()
     for _ in range(ATTEMPTS):
         schedule = schedule_named(job.project, job.params["schedule"])
@@ -63,8 +67,11 @@ def issue(job: Job, progress: Progress) -> tuple[Any, list[dict[str, Any]]]:
 
 
 def _files(
-    job: Job, made: schedules.Content, changes: list[dict[str, Any]], stamp: Stamp, size: str, progress: Progress
+    job: Job, made: schedules.Content, changes: list[dict[str, Any]], stamp: "Stamp", size: str, progress: Progress
 ) -> list[dict[str, Any]]:
+    from analysis.papers import schedule as paper
+    from surveys.workbooks import schedule_sheets
+
     name = f"{job.project.code} schedule {made.content['schedule']} {f'revision {stamp.revision}' if stamp.revision else 'draft'}"
     progress(1, 4, "Writing the workbook")
     book = io.BytesIO()

@@ -9,9 +9,10 @@ from xml.etree import ElementTree
 import pypdf
 import pytest
 
-from surveys import jobs, records, work
+from surveys import jobs, records
 from surveys.errors import NotFound
 from surveys.models import Citation, Evidence, Generation, Interpretation, Layer, Question
+from surveys.work import table
 from surveys.work.chapter import gather
 from tests.surveys.test_papers import made
 
@@ -256,7 +257,7 @@ def test_markup_in_the_record_is_text_in_the_chapter(cast, told):
     hostile = '<w:p/> & ]]> "</w:tbl>" \u202e \x07'.replace("\x07", "")
     records.create(cast.conservator, told, Evidence, {"reference": "E<2>", "statement": hostile, "source": "<b>bold</b>"})
     job = jobs.ask(cast.owner, told, "chapter", {})
-    jobs.run(str(job.pk), "test", work.do)
+    jobs.run(str(job.pk), "test", table.do)
     job.refresh_from_db()
     assert job.state == "done"
     _, found = made(cast.owner, told, "chapter")
@@ -277,7 +278,7 @@ def test_a_chapter_that_is_stopped_leaves_nothing(cast, told):
 
     def stopped(running: Any, progress: Any) -> Any:
         jobs.cancel(cast.owner, told, job.pk)
-        return work.do(running, progress)
+        return table.do(running, progress)
 
     jobs.run(str(job.pk), "test", stopped)
     job.refresh_from_db()

@@ -11,7 +11,7 @@ import zxingcpp
 from django.core.files.storage import default_storage
 
 from analysis.core.label_sheets import PRESETS
-from surveys import jobs, records, work, workbooks
+from surveys import jobs, records, workbooks
 from surveys.errors import Forbidden, Invalid, NotFound
 from surveys.models import Element, Job, Sample
 
@@ -22,7 +22,7 @@ LINK = "https://paint.example.org"
 def made(actor: Any, project: Any, kind: str, **params: Any) -> tuple[Job, dict[str, bytes]]:
     """A job that was done, and its files by name."""
     job = jobs.ask(actor, project, kind, params)
-    jobs.run(str(job.pk), "test", work.do)
+    jobs.run(str(job.pk), "test", table.do)
     job.refresh_from_db()
     assert (job.state, job.error) == ("done", "")
     return job, {file["name"]: default_storage.open(file["path"]).read() for file in job.files}
@@ -110,7 +110,7 @@ def test_labels_that_cannot_be_printed_are_refused_in_words(cast, project, paint
 def test_a_sample_that_is_not_there_and_a_place_that_is_not_on_the_sheet_fail_in_words(cast, project, paint):
     for params, words in (({"samples": ["101-1", "999"]}, "no sample 999 in HALL"), ({"first": 22}, "holds 21 labels")):
         job = jobs.ask(cast.owner, project, "labels", {"for": "bag", "sheet": SHEET, **params})
-        jobs.run(str(job.pk), "test", work.do)
+        jobs.run(str(job.pk), "test", table.do)
         job.refresh_from_db()
         assert job.state == "failed"
         assert words in job.error
@@ -163,7 +163,7 @@ def test_the_plan_asks_for_what_nobody_has_sampled_and_for_what_is_planned(cast,
 
 def test_the_plan_of_a_space_is_of_that_space_only(cast, project, unsampled):
     with pytest.raises(NotFound, match="no space 7"):
-        work.do(Job(project=project, created_by=cast.owner, kind="sampling-plan", params={"space": "7"}), lambda *told: None)
+        table.do(Job(project=project, created_by=cast.owner, kind="sampling-plan", params={"space": "7"}), lambda *told: None)
     job, files = made(cast.owner, project, "sampling-plan", space="101", paper="letter", blank=0)
     page = pypdf.PdfReader(io.BytesIO(files["HALL sampling plan 101.pdf"])).pages[1]
     # Letter on its side: 11 by 8.5 inches of 72 points.

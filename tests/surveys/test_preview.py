@@ -3,9 +3,10 @@
 import pytest
 
 from analysis.kinds import KINDS, BadParameters
-from surveys import jobs, records, work
+from surveys import jobs, records
 from surveys.errors import Forbidden, Invalid
 from surveys.models import Change, Generation, Job, Layer, Ruling, Sample
+from surveys.work import table
 from surveys.work.preview import preview
 from tests.surveys.test_computed import correlate, store
 
@@ -149,7 +150,7 @@ def test_the_same_preview_is_answered_again_until_something_it_reads_changes(cas
     correlate(cast, project, paint)
     params = {"space": "101", "rulings": [bar("101-1/2", "101-2/2")]}
     job = jobs.ask(cast.conservator, project, "preview", params)
-    jobs.run(str(job.pk), "test", work.do)
+    jobs.run(str(job.pk), "test", table.do)
     done = Job.objects.get(pk=job.pk)
     assert (done.state, done.error) == ("done", "")
     assert done.result["changes"]

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -15,6 +16,8 @@ from tests.analysis.correlation.building_blocks import BLUE, GREEN, RED, WHITE, 
 from tests.buildings import invent_space
 
 PARAMETERS = Parameters()
+# The confidence on record without what the draws of the search say beside: forward-backward alone.
+PLAIN = replace(PARAMETERS, draws_weight=0.0)
 TWO = {"A/1": 1, "A/2": 2, "A/3": 3, "B/1": 1, "B/2": 2, "B/3": 3}
 
 
@@ -32,7 +35,7 @@ def three():
 @pytest.mark.parametrize("seed", [1000, 1001])
 def test_the_terms_of_every_layer_add_up_to_the_ratio_of_its_two_probabilities(seed):
     samples = invent_space(seed).samples
-    found = correlate(samples)
+    found = correlate(samples, parameters=PLAIN)
     stands = stand(samples, generations={key: one.generation for key, one in found.placements.items()})
     explained = 0
     for key, placed in found.placements.items():

@@ -14,7 +14,7 @@ from django.apps import apps
 from django.core import mail
 from django.db import models, transaction
 
-from surveys import jobs, records, tokens, work
+from surveys import jobs, records, tokens
 from surveys.api.collections import BY_NAME
 from surveys.models import (
     Change,
@@ -29,7 +29,7 @@ from surveys.models import (
     Space,
     Upload,
 )
-from surveys.work import digest
+from surveys.work import digest, table
 from tests.conftest import Paint
 from tests.surveys.api.conftest import ROOT, Api, problem
 from tests.surveys.api.test_roles import TABLE, Undo, routes, world  # noqa: F401 - a fixture
@@ -476,7 +476,7 @@ def test_a_job_of_ones_own_reads_nothing_of_another_project(cast, project, marke
     """Numbers of spaces and samples are the same in many projects; a job finds those of its own."""
     for kind, params in (("registers", {}), ("correlate", {})):
         job = jobs.ask(cast.stranger, mill, kind, params)
-        jobs.run(str(job.pk), "a worker", work.do)
+        jobs.run(str(job.pk), "a worker", table.do)
         job.refresh_from_db()
         assert job.state == "done", job.error
         kept = str(job.result)

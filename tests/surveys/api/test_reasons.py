@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from analysis.core.correlation import Parameters
 from surveys import records
 from surveys.models import Generation, Layer, Ruling, Sample
 from surveys.work import correlating
@@ -32,13 +33,27 @@ def test_terms_in_decibans_add_up_and_their_total_is_the_ratio_of_the_two_probab
     told = ask(api, layer)
     assert (told["layer"], told["generation"], told["against"]) == (str(layer), layer.generation.ordinal, layer.runner_up.ordinal)
     assert sum(Decimal(str(one["decibans"])) for one in told["terms"]) == Decimal(str(told["total"]))
-    assert abs(told["probability"] - layer.confidence) < 1e-4
-    assert abs(told["against_probability"] - layer.runner_up_confidence) < 1e-4
     # 10 decibans are a factor of ten; the total is shown to a tenth.
-    assert abs(10 ** (told["total"] / 10) / (layer.confidence / layer.runner_up_confidence) - 1) < 0.02
+    assert abs(10 ** (told["total"] / 10) / (told["probability"] / told["against_probability"]) - 1) < 0.02
+    assert told["confidence"] == layer.confidence
     assert told["sentence"].startswith(f"{layer} stands in generation {layer.generation.ordinal}")
     assert told["notes"][0].startswith("The total is the ratio of the two probabilities")
     assert not any("Correlate it again" in note for note in told["notes"])
+
+
+def test_the_confidence_on_record_is_told_as_the_mean_of_this_weighing_and_the_draws_of_the_search(api, cast, project, paint):
+    correlate(cast, project, paint.space)
+    weight = Parameters().draws_weight
+    mixed = 0
+    for layer in Layer.objects.filter(runner_up__isnull=False, placed_by="computed"):
+        told = ask(api, layer)
+        share = (layer.confidence - (1 - weight) * told["probability"]) / weight
+        assert -1e-4 <= share <= 1 + 1e-4
+        said = [note for note in told["notes"] if note.startswith("The chart says")]
+        if abs(layer.confidence - told["probability"]) > 0.01:
+            mixed += 1
+            assert f"{int(min(1, max(0, share)) * 100 + 1e-9)} % by the draws of the search" in said[0]
+    assert mixed
 
 
 def test_another_generation_can_be_asked_for_and_one_that_is_not_there_is_told(api, cast, project, paint):

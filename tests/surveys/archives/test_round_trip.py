@@ -9,7 +9,7 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 from django.test import Client
 
-from surveys import archives, jobs, records, work
+from surveys import archives, jobs, records
 from surveys.archives import layout
 from surveys.errors import Conflict, Forbidden, NotFound
 from surveys.models import (
@@ -31,6 +31,7 @@ from surveys.models import (
     Space,
     Upload,
 )
+from surveys.work import table
 from tests.surveys.archives.conftest import altered, bring, pack, parts, quiet, rows
 
 FROM_ELSEWHERE = ("COPY", "HALL")
@@ -213,14 +214,14 @@ def test_a_missing_file_is_told_instead_of_left_out(cast, full):
 
 def test_the_jobs_archive_and_bring(cast, full):
     job = jobs.ask(cast.coordinator, full, "archive", {"outputs": True})
-    jobs.run(str(job.pk), "test", work.do)
+    jobs.run(str(job.pk), "test", table.do)
     job.refresh_from_db()
     assert (job.state, job.error) == ("done", "")
     assert jobs.ask(cast.coordinator, full, "archive", {"outputs": True}).pk == job.pk
     copy = records.create_project(cast.coordinator, {"code": "COPY", "name": "To be filled"})
     kept = jobs.upload(cast.coordinator, copy, "hall.zip", default_storage.open(job.files[0]["path"]).read())
     bringing = jobs.ask(cast.coordinator, copy, "import-archive", {"upload": str(kept.pk)})
-    jobs.run(str(bringing.pk), "test", work.do)
+    jobs.run(str(bringing.pk), "test", table.do)
     bringing.refresh_from_db()
     assert (bringing.state, bringing.error) == ("done", "")
     assert Ruling.objects.filter(project=copy).count() == 2
@@ -228,7 +229,7 @@ def test_the_jobs_archive_and_bring(cast, full):
 
 def test_an_archive_is_made_anew_when_the_record_has_changed(cast, full):
     job = jobs.ask(cast.coordinator, full, "archive", {})
-    jobs.run(str(job.pk), "test", work.do)
+    jobs.run(str(job.pk), "test", table.do)
     records.create(cast.conservator, full, Space, {"number": "102"})
     assert jobs.ask(cast.coordinator, full, "archive", {}).pk != job.pk
 
@@ -250,7 +251,7 @@ def test_the_commands_archive_and_unarchive(cast, full, tmp_path, capsys):
 
 def test_an_archive_is_fetched_by_a_coordinator_only_though_everybody_sees_the_job(cast, full):
     job = jobs.ask(cast.coordinator, full, "archive", {})
-    jobs.run(str(job.pk), "test", work.do)
+    jobs.run(str(job.pk), "test", table.do)
     address = f"/api/v1/projects/HALL/jobs/{job.pk}"
     answers = {}
     for who in ("coordinator", "conservator", "owner", "contractor", "stranger"):
