@@ -130,8 +130,8 @@ def test_tables_and_figures_are_numbered_by_fields_in_order(document):
 
 
 def test_the_head_of_every_table_is_repeated_and_its_rows_stay_whole(document):
-    for table in document.tables:
-        rows = list(table.iter(f"{W}tr"))
+    for one in document.tables:
+        rows = list(one.iter(f"{W}tr"))
         assert rows[0].find(f"{W}trPr/{W}tblHeader") is not None
         assert all(row.find(f"{W}trPr/{W}cantSplit") is not None for row in rows)
 
@@ -214,8 +214,8 @@ def test_the_pdf_says_what_the_document_says(document, pages):
         if style.startswith("Heading") or style == "Caption":
             # Number and words of a caption are set apart in one, joined by a full stop in the other.
             assert " ".join(re.sub(r"^((?:Table|Figure) \d+)\. ", r"\1 ", told).split()) in text, told
-    for table in document.tables:
-        for cell in (cell for row in document.rows(table) for cell in row if cell):
+    for one in document.tables:
+        for cell in (cell for row in document.rows(one) for cell in row if cell):
             assert "".join(cell.split())[:25] in "".join(text.split()), cell
 
 

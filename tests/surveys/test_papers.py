@@ -14,6 +14,7 @@ from analysis.core.label_sheets import PRESETS
 from surveys import jobs, records, workbooks
 from surveys.errors import Forbidden, Invalid, NotFound
 from surveys.models import Element, Job, Sample
+from surveys.work import table
 
 SHEET = "A4, 3 × 7 of 63.5 × 38.1 mm"
 LINK = "https://paint.example.org"
