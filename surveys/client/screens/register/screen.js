@@ -202,6 +202,8 @@ class RegisterScreen {
     history.replaceState(null, "", query ? `${location.pathname}?${query}` : location.pathname);
     this.views.refresh();
     this.nothing.refresh();
+    // What was said of an act before is said no longer.
+    this.status.say("");
     announce(`${desk.order.length.toLocaleString("en-GB")} rows shown.`);
     if ("frozen" in look) this.sayStaying();
     this.status.refresh();

@@ -100,7 +100,7 @@ export function statusBar(asked) {
     const name = desk.sheet.text(here.id, desk.kind.key) || `new ${desk.kind.one}`;
     const bench = asked.bench(here.id);
     refill(cell, h("span", { class: "where" }, here.id.startsWith("new:") ? name : link(asked.address(here.id), name), `, ${column.label}`), " ", ...telling(here.id, here.name, now),
-      bench && [link(bench, "At the bench"), " "], now.state === "clean" && column.hint && h("span", { class: "hint" }, column.hint));
+      bench && [" ", link(bench, "At the bench"), " "], now.state === "clean" && column.hint && h("span", { class: "hint" }, column.hint));
   }
 
   /** @param {string} id @param {string} name @param {Cell} now */
