@@ -9,7 +9,7 @@ import { csrfToken, lost, newKey, post, read, refusal } from "./http.js";
 /** @typedef {import("../model/types.js").Ruling} Ruling */
 /** @typedef {import("../model/types.js").DateConflict} DateConflict */
 
-/** @param {string} code @param {string} kind @param {Record<string, string>} [params] @returns {Promise<Job>} */
+/** @param {string} code @param {string} kind @param {Record<string, unknown>} [params] @returns {Promise<Job>} */
 export function ask(code, kind, params = {}) {
   return post(address(code, "jobs"), { kind, params });
 }

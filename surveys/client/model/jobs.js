@@ -15,6 +15,11 @@ const TITLES = {
   registers: "Export of the registers",
   schedule: "Draft of a schedule",
   "issue-schedule": "Issue of a schedule",
+  chapter: "Paint chapter",
+  labels: "Labels",
+  "sampling-plan": "Sampling plan",
+  archive: "Archive of the project",
+  "import-archive": "Bringing of an archive",
 };
 
 /** A state in words, and a mark that tells it by shape. */
@@ -77,7 +82,25 @@ export function outcome(job) {
   if (job.kind === "preview") return result.refused ?? `${count((result.changes ?? []).length, "layer")} would move.`;
   if (job.kind === "check-import") return checked(result);
   if (job.kind === "import") return "The file was imported.";
+  if (job.kind === "labels") return labelled(result);
+  if (job.kind === "sampling-plan") return `${count(result.wanted ?? 0, "sample")} wanted in ${count(result.spaces ?? 0, "space")}.`;
+  if (job.kind === "import-archive") return brought(result);
   return job.files.length ? `${count(job.files.length, "file")} ready.` : "Done.";
+}
+
+/** @param {any} result */
+function labelled(result) {
+  const without = (result.without_code ?? []).length;
+  return `${count(result.labels ?? 0, "label")} on ${count(result.pages ?? 0, "page")}.${without ? ` On ${without} the code would be too small to be read, so there is none.` : ""}`;
+}
+
+/** @param {any} result */
+function brought(result) {
+  const records = Object.values(result.records ?? {}).reduce((/** @type {number} */ total, one) => total + Number(one), 0);
+  /** @type {string[]} */
+  const strangers = result.strangers ?? [];
+  const told = `${count(Number(records), "record")}, ${count(result.changes ?? 0, "change")} and ${count(result.files ?? 0, "file")} of ${result.code} were brought.`;
+  return strangers.length ? `${told} Not known here by name, and so standing in it without signing in: ${strangers.join(", ")}.` : told;
 }
 
 /** @param {any} result */

@@ -1,13 +1,14 @@
 /** Jobs and what they made. */
 
 import { isStop, wait } from "../api/http.js";
-import { project as readProject } from "../api/records.js";
+import { all, project as readProject } from "../api/records.js";
 import { ask, jobs as readJobs } from "../api/work.js";
 import { path, withQuery } from "../lib/paths.js";
 import { ago, moment } from "../lib/words.js";
 import * as waits from "../lib/waits.js";
 import { isOpen } from "../model/jobs.js";
-import { mayWrite } from "../model/roles.js";
+import { mayManage, mayWrite } from "../model/roles.js";
+import { asking } from "./outputs/asking.js";
 import { button, h, link, refill, time } from "./parts/dom.js";
 import { busy, purpose, refusals } from "./parts/say.js";
 import { jobView } from "./parts/watching.js";
@@ -15,9 +16,11 @@ import { jobView } from "./parts/watching.js";
 /** @typedef {import("./parts/visit.js").Visit} Visit */
 /** @typedef {import("../model/types.js").Job} Job */
 /** @typedef {import("../model/types.js").Project} Project */
+/** @typedef {import("../model/types.js").Space} Space */
 
 const SHOWN = 50;
 const NEEDS_WRITING = new Set(["correlate", "date", "import", "check-import"]);
+const NEEDS_MANAGING = new Set(["archive", "import-archive"]);
 
 /** @type {import("./parts/visit.js").Screen} */
 export async function outputsScreen(visit) {
@@ -25,16 +28,25 @@ export async function outputsScreen(visit) {
   const project = await readProject(code, visit.signal);
   const list = h("ol", { class: "jobs" });
   const problem = refusals();
-  const found = (await readJobs(code, { page_size: SHOWN }, visit.signal)).results;
+  const [{ results: found }, rows] = await Promise.all([readJobs(code, { page_size: SHOWN }, visit.signal), all(code, "spaces", {}, visit.signal)]);
+  const spaces = /** @type {Space[]} */ (/** @type {unknown} */ (rows));
   const view = jobList(visit, project, list);
+  const none = h("p", { class: "empty" }, "Nothing has been asked for yet. Charts are asked for on the page of a space, the registers on the project's overview.");
   view.show(found);
+  none.hidden = found.length > 0;
+  const asked = async () => {
+    view.show((await readJobs(code, { page_size: SHOWN }, visit.signal)).results);
+    none.hidden = true;
+    list.scrollIntoView({ block: "nearest" });
+  };
   keepCurrent(visit, code, view, found).catch((error) => !isStop(error) && problem.show(error));
   return {
     title: "Outputs",
     project,
     here: "outputs",
-    body: [purpose("What the program was asked to work out or to draw: how far it is, what came of it, and the files to download."), problem.place,
-      found.length === 0 ? h("p", { class: "empty" }, "Nothing has been asked for yet. Charts are asked for on the page of a space, the registers under Standing.") : null, list],
+    body: [purpose("What leaves the building, and what the program was asked to work out: ask for a paper, see how far each is and what came of it, download the files."), problem.place,
+      asking(visit, project, spaces, asked),
+      h("section", { "aria-labelledby": "asked" }, h("h2", { id: "asked" }, "Asked for"), none, list)],
   };
 }
 
@@ -58,7 +70,7 @@ function jobList(visit, project, list) {
 
 /** @param {Visit} visit @param {Project} project @param {Job} first */
 function item(visit, project, first) {
-  const view = jobView(project.code, () => {});
+  const view = jobView(project.code, () => {}, !NEEDS_MANAGING.has(first.kind) || mayManage(project.role));
   const extra = h("p", { class: "extra" });
   let state = "";
   const show = (/** @type {Job} */ job) => {
@@ -77,6 +89,7 @@ function more(visit, project, job) {
   if (job.kind === "import" && !isOpen(job) && mayWrite(project.role)) return [link(withQuery(here, { import: job.id }), "Look at the result")];
   if (job.state !== "failed" && job.state !== "cancelled") return [];
   if (NEEDS_WRITING.has(job.kind) && !mayWrite(project.role)) return [];
+  if (NEEDS_MANAGING.has(job.kind) && !mayManage(project.role)) return [];
   const problem = refusals();
   const retry = button("Try again", () => busy(retry, problem, async () => {
     await ask(project.code, job.kind, job.params);

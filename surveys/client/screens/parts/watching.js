@@ -55,8 +55,9 @@ export async function follow(signal, code, job, told) {
  * How one job looks: title, state by shape and word, bar, what now, a button to stop it, its files.
  * @param {string} code
  * @param {() => void} stopped
+ * @param {boolean} [mayFetch] whether its files are for this person
  */
-export function jobView(code, stopped) {
+export function jobView(code, stopped, mayFetch = true) {
   const heading = h("strong");
   const mark = h("span");
   const bar = h("progress", { max: 100, "aria-label": "Progress" });
@@ -81,7 +82,7 @@ export function jobView(code, stopped) {
     if (job.progress.total > 0) bar.value = (100 * job.progress.done) / job.progress.total;
     else bar.removeAttribute("value");
     stop.hidden = !isOpen(job) || job.cancel_asked;
-    refill(files, job.state === "done" ? fileLinks(job) : []);
+    refill(files, job.state === "done" && mayFetch ? fileLinks(job) : []);
     // Only changes of state are read out: a percentage every second would drown everything else.
     if (word !== state(job).word) {
       word = state(job).word;

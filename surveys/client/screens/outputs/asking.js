@@ -1,0 +1,129 @@
+/** The papers that can be asked for here: the chapter, labels, the sampling plan, the archive; and bringing an archive. */
+
+import { ask, upload as sendFile } from "../../api/work.js";
+import { size } from "../../lib/words.js";
+import * as papers from "../../model/papers.js";
+import { mayManage } from "../../model/roles.js";
+import { h, newId } from "../parts/dom.js";
+import { announce, refusals } from "../parts/say.js";
+import { paperForm } from "./form.js";
+
+/** @typedef {import("../parts/visit.js").Visit} Visit */
+/** @typedef {import("../../model/types.js").Project} Project */
+/** @typedef {import("../../model/types.js").Space} Space */
+/** @typedef {import("../../model/types.js").Job} Job */
+
+/** @type {import("./form.js").Asked} */
+const PAPER = { name: "paper", label: "Paper", offers: papers.PAPERS };
+
+/**
+ * @param {Visit} visit
+ * @param {Project} project
+ * @param {Space[]} spaces
+ * @param {(job: Job) => Promise<void>} asked
+ */
+export function asking(visit, project, spaces, asked) {
+  const send = (/** @type {string} */ kind) => async (/** @type {Record<string, unknown>} */ params) => {
+    const job = await ask(project.code, kind, params);
+    announce(job.state === "done" ? "This was made already and nothing has changed since: it is in the list below." : "Asked for: its progress is in the list below.");
+    await asked(job);
+  };
+  return h("section", { "aria-labelledby": "ask" }, h("h2", { id: "ask" }, "Ask for"),
+    chapterForm(send("chapter")), labelForm(spaces, send("labels")), planForm(spaces, send("sampling-plan")),
+    mayManage(project.role) && archiveForm(send("archive")),
+    mayManage(project.role) && spaces.length === 0 && bringing(visit, project, asked));
+}
+
+/** @param {(params: Record<string, unknown>) => Promise<void>} send */
+function chapterForm(send) {
+  return paperForm({
+    title: "The paint chapter",
+    says: "For the lead consultant's report: method, samples, each space with its chart, its years and why, findings with their states and authors, colours, limits, cautions, appendices. As a word processor's document (.docx) and as PDF. What an author has not put forward yet is left out.",
+    fields: [PAPER],
+    button: "Write the chapter",
+    read: papers.chapter,
+    send,
+  });
+}
+
+/** @param {Space[]} spaces @param {string} all @returns {import("./form.js").Asked} */
+function spaceField(spaces, all) {
+  return { name: "space", label: "Space", offers: [/** @type {const} */ (["", all]), ...spaces.map((one) => /** @type {const} */ ([one.number, `${one.number} ${one.name}`.trim()]))] };
+}
+
+/** @param {Space[]} spaces @param {(params: Record<string, unknown>) => Promise<void>} send */
+function labelForm(spaces, send) {
+  const own = papers.MEASURES.map(([name, label, value]) => ({ name, label, value }));
+  return paperForm({
+    title: "Labels",
+    says: "For bags, vials or resin mounts: number, space, element, visit and date, and a code that leads to the sample in the record. Print at actual size; hold a print on plain paper against a sheet of labels first.",
+    fields: [
+      { name: "for", label: "For", offers: [["bag", "bags"], ["vial", "vials"], ["mount", "resin mounts, one a piece"]] },
+      spaceField(spaces, "all spaces"),
+      { name: "samples", label: "Samples", long: true, hint: "Their numbers, if only some; separated by commas, or a line each." },
+      { name: "sheet", label: "Sheet of labels", offers: [...papers.SHEETS, papers.OWN] },
+      { name: "first", label: "First free label", value: "1", hint: "Counted along the rows from the upper left, for a sheet that was begun." },
+      { name: "cut_marks", label: "Marks to cut by", tick: true },
+      ...own,
+    ],
+    button: "Print labels",
+    read: (written) => papers.labels(written, location.origin),
+    send,
+    changed: (written, rows) => {
+      for (const [name] of papers.MEASURES) {
+        const row = rows.get(name);
+        if (row) row.hidden = written["sheet"] !== papers.OWN;
+      }
+    },
+  });
+}
+
+/** @param {Space[]} spaces @param {(params: Record<string, unknown>) => Promise<void>} send */
+function planForm(spaces, send) {
+  return paperForm({
+    title: "The sampling plan",
+    says: "Where samples would add most, by what the record lacks: a sheet a space to take along, with lines to fill in, and a workbook that can be imported when the samples are taken.",
+    fields: [spaceField(spaces, "all spaces"), PAPER, { name: "blank", label: "Empty lines a space", value: "4" }],
+    button: "Make the plan",
+    read: papers.plan,
+    send,
+  });
+}
+
+/** @param {(params: Record<string, unknown>) => Promise<void>} send */
+function archiveForm(send) {
+  return paperForm({
+    title: "The whole project as one file",
+    says: "All records, their history and their files, with a manifest. From it the same project can be made on another installation, or here beside this one. Only a coordinator can ask for it and download it.",
+    fields: [{ name: "outputs", label: "Also the papers that were made here", tick: true }],
+    button: "Make the archive",
+    read: papers.archive,
+    send,
+  });
+}
+
+/** @param {Visit} visit @param {Project} project @param {(job: Job) => Promise<void>} asked */
+function bringing(visit, project, asked) {
+  const limit = Number(document.documentElement.dataset["uploadLimit"] ?? 0);
+  const [id, problem] = [newId("archive"), refusals()];
+  const said = h("p", { class: "now", role: "status" });
+  const file = h("input", { type: "file", id, accept: ".zip", onchange: () => file.files?.[0] && bring(file.files[0]) });
+
+  /** @param {File} brought */
+  async function bring(brought) {
+    problem.clear();
+    try {
+      const kept = await sendFile(project.code, brought, (share) => { said.textContent = `Sending: ${Math.floor(100 * share)} %.`; }, visit.signal);
+      said.textContent = "";
+      await asked(await ask(project.code, "import-archive", { upload: kept.id }));
+    } catch (error) {
+      said.textContent = "";
+      problem.show(error);
+    }
+    file.value = "";
+  }
+
+  return h("details", { class: "ask" }, h("summary", null, "Bring an archive into this project"),
+    h("p", { class: "hint" }, `This project holds nothing yet, so an archive of another can be put into it: all of it, or nothing. A file of at most ${size(limit)}; a larger one is brought with the command “unarchive”.`),
+    h("div", { class: "field" }, h("label", { for: id }, "Archive (.zip)"), file), said, problem.place);
+}
