@@ -10,6 +10,7 @@ import { outcome } from "../model/jobs.js";
 import { mayWrite } from "../model/roles.js";
 import { measureOf } from "../model/standing.js";
 import { alsoTell } from "./help.js";
+import { disputes } from "./findings/links.js";
 import { leavingMyself } from "./members/leaving.js";
 import { button, h, link, refill, stateOf, time } from "./parts/dom.js";
 import { busy, purpose, refusals } from "./parts/say.js";
@@ -63,6 +64,7 @@ export async function projectScreen(visit) {
       deeds(visit, project, spaces),
       newsSection(visit, project),
       covered.element, lacking.element, disputed.element,
+      disputes(visit, project),
       openQuestions(visit, project),
       lately(visit, project),
       h("section", { "aria-labelledby": "spaces" }, h("h2", { id: "spaces" }, "Spaces"), totals(spaces), listed),

@@ -26,7 +26,7 @@ from surveys import jobs, records, tokens
 from surveys.api.collections import BY_NAME
 from surveys.api.conditional import tag_of
 from surveys.api.schema import LISTING, OTHERS
-from surveys.models import Evidence, Generation, Phase, Project, Ruling
+from surveys.models import Evidence, Generation, Interpretation, Phase, Project, Ruling
 
 CHECKS = [
     not_a_server_error,
@@ -87,6 +87,8 @@ def token(cast, project, paint):
     make(Evidence, reference="E1", statement="seen")
     first, second = (paint.layers[number][0] for number in ("101-1", "101-2"))
     make(Ruling, kind="tie", first_layer=first.pk, second_layer=second.pk)
+    finding = {"discipline": "archaeology", "subject": "space", "space": str(paint.space.pk), "statement": "seen"}
+    make(Interpretation, **finding, citations=[{"type": "layer", "id": str(first.pk)}])
     jobs.upload(cast.coordinator, project, "register.xlsx", b"not a workbook")
     jobs.ask(cast.coordinator, project, "date", {})
     return tokens.make(cast.coordinator, "fuzz")[1]

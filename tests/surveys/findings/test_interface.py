@@ -10,6 +10,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from surveys import records
+from surveys.api.collections import BY_NAME
+from surveys.api.filters import filters_of
 from surveys.models import Interpretation, Phase
 from tests.surveys.api.conftest import api, problem, rows
 from tests.surveys.findings.conftest import REASON, cite
@@ -97,6 +99,19 @@ def test_lists_are_narrowed_by_all_that_a_person_would_ask_for(api, findings, ca
         assert (query, names(api, query)) == (query, found)
     problem(api("owner").get("interpretations/?cites=7"), 400)
     problem(api("owner").get("interpretations/?sites=7"), 400)
+
+
+def test_every_filter_is_read_and_answered(api, findings):
+    findings.write()
+    values = {"text": "zz", "whole": "1", "moment": "2026-05-14T09:30:00Z", "reference": "6f9619ff-8b86-4d01-b42d-00cf4fc964ff"}
+    columns = BY_NAME["interpretations"].columns
+    for parameter in filters_of("interpretations"):
+        column = columns.get(parameter.partition("__")[0])
+        kind = column.kind if column else "reference"
+        value = "true" if parameter.endswith("__isblank") else column.words[0] if kind == "word" else values[kind]
+        if parameter in ("phase", "phase__in"):
+            value = "7"
+        assert api("owner").get(f"interpretations/?{parameter}={value}").status_code == 200, parameter
 
 
 # Session, person, project, role; the list, and what the page cites.

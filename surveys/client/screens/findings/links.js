@@ -1,6 +1,6 @@
 /** Links between interpretations and what they are about, cite, and are cited by. */
 
-import { concerning } from "../../api/findings.js";
+import { concerning, interpretations } from "../../api/findings.js";
 import { isStop } from "../../api/http.js";
 import { path, withQuery } from "../../lib/paths.js";
 import { newAddress, pageOf, stateMark } from "../../model/findings.js";
@@ -18,6 +18,8 @@ export function citationLink(code, cite) {
   return href ? link(href, name) : name;
 }
 
+const SHOWN = 6;
+
 /** What it is about. @param {string} code @param {Pick<Interpretation, "subject" | "subject_name"> & Partial<Interpretation>} one */
 export function subjectLink(code, one) {
   const name = `${one.subject} ${one.subject_name}`;
@@ -32,6 +34,26 @@ export function relatedList(code, found) {
   return h("ul", { class: "related" }, found.map((one) => h("li", null,
     link(path("projects", code, "findings", one.number), `Interpretation ${one.number}`), " ", stateOf(stateMark(one.state)), " ",
     h("span", { class: "hint" }, one.discipline), ": ", one.statement.length > 200 ? `${one.statement.slice(0, 198)} …` : one.statement)));
+}
+
+/**
+ * On Standing: what somebody disputes; nothing, where nobody does.
+ * @param {import("../parts/visit.js").Visit} visit @param {import("../../model/types.js").Project} project
+ */
+export function disputes(visit, { code }) {
+  const place = h("div");
+  const section = h("section", { "aria-labelledby": "disputes", hidden: true }, h("h2", { id: "disputes" }, "Disputed interpretations"), place);
+  interpretations(code, { state: "disputed" }, null, visit.signal).then(({ results, count }) => {
+    section.hidden = results.length === 0;
+    refill(place, relatedList(code, results.slice(0, SHOWN)), (count ?? results.length) > SHOWN && h("p", null, link(withQuery(path("projects", code, "findings"), { state: "disputed" }), "All that are disputed")));
+  }).catch((error) => {
+    if (isStop(error)) return;
+    const problem = refusals();
+    section.hidden = false;
+    refill(place, problem.place);
+    problem.show(error);
+  });
+  return section;
 }
 
 /**
