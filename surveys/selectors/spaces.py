@@ -46,6 +46,11 @@ def layer_names(space_id: Any) -> dict[str, str]:
     return {str(pk): f"{number}/{position}" for pk, number, position in rows}
 
 
+def layer_in_place(layer_id: Any) -> Layer:
+    """One layer with its sample, element and space, its generation and its runner-up."""
+    return Layer.objects.select_related("sample__element__space", "generation", "runner_up").get(pk=layer_id)
+
+
 def ordinals_of_layers(space_id: Any) -> dict[str, int]:
     """The ordinal of the generation of each layer of a space that stands in one, by the layer's name."""
     rows = Layer.objects.filter(sample__element__space=space_id, generation__isnull=False)

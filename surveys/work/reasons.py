@@ -8,7 +8,7 @@ from surveys import selectors
 from surveys.models import Layer, Space
 from surveys.work import correlating
 
-# The record holds probabilities as they were computed; less than this apart they are the same.
+# Probabilities less than this apart are told as the same.
 SAME = 0.005
 
 
@@ -21,8 +21,10 @@ def stands(space: Space) -> tuple[Standing, bool]:
     return found, current
 
 
-def why(space: Space, layer: Layer, against: int | None = None) -> dict[str, Any]:
+def why(layer_id: Any, against: int | None = None) -> dict[str, Any]:
     """Why a layer stands in its generation and not in the runner-up (or in another that is asked for)."""
+    layer = selectors.layer_in_place(layer_id)
+    space = layer.sample.element.space
     told: dict[str, Any] = {
         "layer": str(layer),
         "generation": layer.generation.ordinal if layer.generation else None,
@@ -45,6 +47,8 @@ def why(space: Space, layer: Layer, against: int | None = None) -> dict[str, Any
         return {**told, "sentence": f"{layer} itself stands in generation {against}: choose another to compare it with."}
     if against is not None and against not in space_stands.ordinals:
         return {**told, "sentence": f"No layer of space {space} stands in a generation {against}, so it cannot be compared with."}
+    if against is None and layer.runner_up is not None and layer.runner_up.ordinal in space_stands.ordinals:
+        against = layer.runner_up.ordinal
     found = reasons.why(space_stands, str(layer), against)
     if found is None:
         return {**told, "sentence": "No other generation comes into question: there is none, or the order of the layers leaves none."}
@@ -85,8 +89,8 @@ def _notes(layer: Layer, found: reasons.Reasons, space_stands: Standing, current
         )
         if found.total < 0:
             notes.append(
-                "The arrangement is the one that agrees best with all draws of the search; that outweighed this layer's own odds. "
-                "It is worth looking at again."
+                "The draws of the search, in which the others moved too, outweighed these odds, or the layers beneath and above left no "
+                "room. It is worth looking at again."
             )
     else:
         notes.append("What a ruling decides has no odds; the table says what everything else would say.")
@@ -94,9 +98,23 @@ def _notes(layer: Layer, found: reasons.Reasons, space_stands: Standing, current
         notes.append("Rulings were added since the space was correlated; they are left out of account here. Correlate it again.")
     elif not current:
         notes.append("The record, or the program, has changed since the space was correlated; this is weighed anew. Correlate it again.")
-    if layer.confidence is not None and not found.decided and abs(layer.confidence - found.probability) > SAME:
-        notes.append(f"The chart says {_percent(layer.confidence)}, as it was computed then.")
+    notes += _confidence(layer, found, current)
     return notes
+
+
+def _confidence(layer: Layer, found: reasons.Reasons, current: bool) -> list[str]:
+    """What the chart says beside what is weighed here: it also hears in how many draws of the search the layer stood there."""
+    if layer.confidence is None or found.decided or abs(layer.confidence - found.probability) <= SAME:
+        return []
+    weight = correlation.Parameters().draws_weight
+    share = (layer.confidence - (1.0 - weight) * found.probability) / weight if current and weight > 0.0 else -1.0
+    if not -SAME <= share <= 1.0 + SAME:
+        return [f"The chart says {_percent(layer.confidence)}, as it was computed then."]
+    share = min(1.0, max(0.0, share))
+    return [
+        f"The chart says {_percent(layer.confidence)}: the mean of {_percent(found.probability)} by this weighing (counted "
+        f"{_percent(1.0 - weight)}) and {_percent(share)} by the draws of the search ({_percent(weight)}), in which the others moved too."
+    ]
 
 
 def _percent(share: float) -> str:

@@ -5,9 +5,9 @@ The unit is the nat in the kernel and the deciban where people read it: 10 decib
 ratio of the two probabilities: 62 % here and 25 % there are odds of 2.5 to 1, or 3.9 decibans. What is wanting to 100 % falls to
 other generations.
 
-The odds are those of the layer's own sample, weighed against the arrangement of all others. The arrangement itself comes from many
-draws of the search (:mod:`analysis.core.correlation`), so that a layer may stand where its own odds are against it: the total is then
-below 0, and the sentence says so.
+The odds are those of the layer's own sample, weighed against the arrangement of all others. The confidence on record hears, beside
+these probabilities, the draws of the search (:mod:`analysis.core.correlation.settling`), so that a layer may stand where its own odds are
+against it: the total is then below 0, and the sentence says so.
 """
 
 from analysis.core.reasons.values import TERMS, Reasons, Term

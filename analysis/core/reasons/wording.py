@@ -51,7 +51,7 @@ def sentence(reasons: Reasons) -> str:
     else:
         opening = (
             f"{reasons.layer} stands in {here} although by itself it would rather stand in {reasons.against} ({odds(reasons.total)}): "
-            "over all draws of the search its mates agree best with it where it stands"
+            "the draws of the search, or the layers beneath and above it, put it where it stands"
         )
     parts = [opening]
     if speaks:

@@ -28,7 +28,7 @@ class Why(View):
 
         layer = access.get(self.actor, self.project(code), Layer, record_id)
         against = bodies.whole(self.given["against"], 1, HIGHEST, "against") if "against" in self.given else None
-        return Response(reasons.why(layer.sample.element.space, layer, against))
+        return Response(reasons.why(layer.pk, against))
 
 
 class Looking(SpaceResult):
