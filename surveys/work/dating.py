@@ -12,6 +12,9 @@ from surveys.records import Bounds, InputChanged
 
 Progress = Callable[[int, int, str], None]
 TRIES = 3
+# Answers of this process by the digest of what they read: an unchanged record gives the same.
+KEPT: dict[tuple[str, bool, str], tuple[dating.SpaceDistributions, ...]] = {}
+MOST_KEPT = 16
 
 
 def date(actor: Person, project: Project, progress: Progress) -> dict[str, Any]:
@@ -51,8 +54,7 @@ def years(project: Project, *, prior: str = dating.ORDERED_UNIFORM, include_tent
     """Bounds and distributions of all generations by their keys ('101/3'), and of each space how they were reckoned."""
     facts = selectors.dating_facts(project)
     found = _date(facts, include_tentative=include_tentative)
-    read = _records(facts)
-    spaces = dating.distributions(read.generations, found.generations, prior=prior)
+    spaces = _distributions(facts, found, prior)
     return Years(
         bounds={one.key: one for one in found.generations},
         curves={one.key: one for space in spaces for one in space.generations},
@@ -65,12 +67,11 @@ def answer(project: Project, *, include_tentative: bool = False) -> dict[str, An
     """Bounds, distributions and conflicts as they follow from the record now, without storing them."""
     facts = selectors.dating_facts(project)
     found = _date(facts, include_tentative=include_tentative)
-    read = _records(facts)
     links = _links(project)
     curves: dict[str, list[dict[str, Any]]] = {}
     sentences: list[dict[str, str]] = []
     for prior in dating.PRIORS:
-        for space in dating.distributions(read.generations, found.generations, prior=prior):
+        for space in _distributions(facts, found, prior):
             sentences.append({"space": space.space, "prior": prior, "sentence": space.sentence})
             for one in space.generations:
                 curves.setdefault(one.key, []).append(_curve(prior, one))
@@ -124,6 +125,19 @@ def standing(project: Project) -> tuple[set[str], list[dict[str, Any]], bool]:
     dated = {one.key for one in found.generations if _by_record(one.earliest_by) and _by_record(one.latest_by)}
     current = project.dated_digest == selectors.digest_of(facts)
     return dated, [_conflict(one, links) for one in found.conflicts], current
+
+
+def _distributions(facts: Mapping[str, Any], found: dating.Dating, prior: str) -> tuple[dating.SpaceDistributions, ...]:
+    """The distributions of all spaces; where spaces hang together they take seconds, so answers are kept for a while by what they read."""
+    key = (selectors.digest_of(facts), found.with_tentative, prior)
+    kept = KEPT.get(key)
+    if kept is None:
+        read = _records(facts)
+        kept = dating.distributions(read.generations, found.generations, prior=prior, phases=read.phases)
+        if len(KEPT) >= MOST_KEPT:
+            KEPT.clear()
+        KEPT[key] = kept
+    return kept
 
 
 def _by_record(steps: tuple[dating.Step, ...]) -> bool:

@@ -30,6 +30,10 @@ year bound all.
 
 Order: generation n of a space is not later than n + 1, and no generation of a phase is later than one of a later phase (Harris 1979).
 
+Probability: each space by itself and exactly, wherever the bounds alone keep the order of phases towards the others (phases with years
+of their own mostly do); spaces that this order joins are taken together, exactly while they are few, else by sampling from both ends
+(`analysis.core.dating.joint`, `analysis.core.dating.sampling`), and each answer says how it was reckoned.
+
 References
 ----------
 E. C. Harris, 'The laws of archaeological stratigraphy', *World Archaeology* 11 (1979) 111-117.

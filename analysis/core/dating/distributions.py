@@ -1,4 +1,5 @@
-"""How likely each year is for each generation, given its bounds and its order: exact, by dynamic programming over years."""
+"""How likely each year is for each generation, given its bounds and its order: by dynamic programming over years, exact wherever a space
+stands for itself; spaces that phases join, as `analysis.core.dating.joint` says."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -7,7 +8,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.core.dating.values import DatedGeneration, DatingError, Generation
+from analysis.core.dating.joint import MOST_CELLS, Chain, cells, exact_marginals, linked, span_of
+from analysis.core.dating.marginals import marginals_span, marginals_uniform, span_weights
+from analysis.core.dating.sampling import CLOSE, KEPT, MOST_SAMPLED, RUNS, sampled_marginals
+from analysis.core.dating.values import DatedGeneration, DatingError, Generation, Phase
 
 ORDERED_UNIFORM: Final = "every ordered set of years equally likely"
 UNIFORM_SPAN: Final = "every span from first to last equally likely"
@@ -85,8 +89,9 @@ def distributions(
     *,
     prior: str = ORDERED_UNIFORM,
     space_names: Mapping[str, str] | None = None,
+    phases: Iterable[Phase] = (),
 ) -> tuple[SpaceDistributions, ...]:
-    """Give, space by space, the exact marginal distribution of every generation's year.
+    """Give, space by space, the marginal distribution of every generation's year.
 
     Parameters
     ----------
@@ -99,12 +104,16 @@ def distributions(
         that the bounds allow is equally likely, and given the span every ordered set that has it. The two stand side by side so
         that what rests on the prior can be seen.
     space_names : mapping of str to str, optional
+    phases : iterable of Phase
+        Those that the generations name. Without them each space is taken by itself.
 
     Returns
     -------
     tuple of SpaceDistributions
-        Sorted by space. Spaces are taken one by one: the order between phases of different spaces enters through the bounds, not
-        through joint probability, and the sentence of a space that has phases says so.
+        Sorted by space. A space is taken by itself, and exactly, wherever bounds alone keep the order of phases towards all others.
+        Spaces that the order of phases joins beyond that are taken together: exactly for `ORDERED_UNIFORM` while they are few, else by
+        sampling while that converges, else each by itself; the sentence of each says which, with which spaces, and how far the
+        sampled halves are apart.
 
     Raises
     ------
@@ -139,102 +148,116 @@ def distributions(
     spaces: dict[str, list[Generation]] = {}
     for generation in sorted(generations, key=lambda one: (one.space, one.ordinal, one.key)):
         spaces.setdefault(generation.space, []).append(generation)
-    return tuple(
-        _space(
-            space,
-            [(one.key, *bounds[one.key]) for one in members],
-            (first, last),
-            prior,
-            (space_names or {}).get(space, space),
-            _note(members),
-        )
+    rank = {phase.key: index for index, phase in enumerate(sorted(phases, key=lambda one: one.ordinal))}
+    closed = [
+        _closed(members, [(one.key, *bounds[one.key]) for one in members], (first, last), (space_names or {}).get(space, space), rank)
         for space, members in spaces.items()
-    )
+    ]
+    chains = [one.chain for one in closed if one.chain is not None]
+    answers = _marginals(chains, prior)
+    return tuple(_answer(one, prior, answers.get(one.space)) for one in closed)
 
 
-def _space(
-    space: str,
-    members: Sequence[tuple[str, int | None, int | None]],
+@dataclass(frozen=True, slots=True)
+class _Closed:
+    """A space with its bounds closed, or why it is not datable."""
+
+    space: str
+    name: str
+    keys: tuple[str, ...]
+    chain: Chain | None
+    window: tuple[int, int] | None
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Marginals:
+    years: NDArray[np.int64]
+    rows: NDArray[np.float64]
+    note: str
+
+
+def _closed(
+    members: Sequence[Generation],
+    bounds: Sequence[tuple[str, int | None, int | None]],
     outermost: tuple[int | None, int | None],
-    prior: str,
     name: str,
-    note: str,
-) -> SpaceDistributions:
+    rank: Mapping[str, int],
+) -> _Closed:
     first, last = outermost
+    space, keys = members[0].space, tuple(member.key for member in members)
     # A stand-in that the space's own bounds already touch would not widen them but pin them.
-    below = min((high for _, low, high in members if low is None and high is not None), default=last) if _open(members, 1) else None
-    above = max((low for _, low, high in members if high is None and low is not None), default=first) if _open(members, 2) else None
+    below = min((high for _, low, high in bounds if low is None and high is not None), default=last) if _open(bounds, 1) else None
+    above = max((low for _, low, high in bounds if high is None and low is not None), default=first) if _open(bounds, 2) else None
     if first is None or last is None or (below is not None and first >= below) or (above is not None and last <= above):
-        sides = " and ".join(side for side, index in (("below", 1), ("above", 2)) if _open(members, index))
+        sides = " and ".join(side for side, index in (("below", 1), ("above", 2)) if _open(bounds, index))
         sentence = f"Space {name} is not datable: no record bounds its generations from {sides}. Give the study a first and a last year."
-        return SpaceDistributions(space, prior, None, (), sentence)
-    low = np.array([first if low is None else low for _, low, _ in members])
-    high = np.array([last if high is None else high for _, _, high in members])
+        return _Closed(space, name, keys, None, None, sentence)
+    low = np.array([first if low is None else low for _, low, _ in bounds])
+    high = np.array([last if high is None else high for _, _, high in bounds])
     low, high = np.maximum.accumulate(low), np.minimum.accumulate(high[::-1])[::-1]
     if (low > high).any():
         raise DatingError(f"The bounds of space {name} allow no ordered set of years; resolve the conflicts first.")
-    start, count = int(low.min()), int(high.max() - low.min()) + 1
-    years = start + np.arange(count)
-    allowed = (years >= low[:, None]) & (years <= high[:, None])
-    marginals = _marginals_uniform(allowed) if prior == ORDERED_UNIFORM else _marginals_span(allowed)
-    found = tuple(_summary(key, years, row) for (key, _, _), row in zip(members, marginals, strict=True))
-    window = (first, last) if _open(members, 1) or _open(members, 2) else None
-    return SpaceDistributions(space, prior, window, found, _sentence(name, prior, first, last, members) + note)
+    window = (first, last) if _open(bounds, 1) or _open(bounds, 2) else None
+    chain = Chain(space, low, high, tuple(None if one.phase is None else rank.get(one.phase) for one in members))
+    return _Closed(space, name, keys, chain, window, _stand_ins(first, last, bounds))
 
 
-def _note(members: Sequence[Generation]) -> str:
-    if all(member.phase is None for member in members):
-        return ""
-    return " The space is taken by itself: its phases' order with other spaces enters through the bounds only."
+def _marginals(chains: Sequence[Chain], prior: str) -> dict[str, _Marginals]:
+    """The marginals of every space that is datable, group by group of those that phases join."""
+    found: dict[str, _Marginals] = {}
+    for group in linked(chains):
+        members = [chains[index] for index in group]
+        if len(members) == 1:
+            years = _years(members)
+            found[members[0].space] = _Marginals(years, _alone(members[0], years, prior), "")
+            continue
+        rows_of, note = _together(members, prior)
+        years = _years(members)
+        for chain, rows in zip(members, rows_of, strict=True):
+            found[chain.space] = _Marginals(years, rows, note)
+    return found
+
+
+def _together(members: Sequence[Chain], prior: str) -> tuple[list[NDArray[np.float64]], str]:
+    """The marginals of spaces that phases join, and how they were reckoned; each by itself where no way together is good enough."""
+    names = ", ".join(chain.space for chain in members)
+    joined = f" Spaces {names} are taken together, for the order of phases joins their years"
+    if prior == ORDERED_UNIFORM and cells(members) <= MOST_CELLS:
+        return exact_marginals(members), f"{joined}; exactly."
+    years = _years(members)
+    if sum(len(chain.low) for chain in members) * len(years) <= MOST_SAMPLED:
+        weights = [None if prior == ORDERED_UNIFORM else span_weights(chain) for chain in members]
+        rows, apart = sampled_marginals(members, weights)
+        if apart <= CLOSE:
+            told = f"by sampling ({RUNS} runs of {KEPT} rounds), of which the two halves differ by at most {apart * 100:.1f} in a hundred"
+            return rows, f"{joined}; {told}."
+    note = (
+        f" The order of phases joins the years of spaces {names}, which are too many to be reckoned together: each is taken by itself, and "
+        "that order enters through the bounds only. Phases with years of their own would part them."
+    )
+    return [_alone(chain, years, prior) for chain in members], note
+
+
+def _years(chains: Sequence[Chain]) -> NDArray[np.int64]:
+    first, last = span_of(chains)
+    return np.arange(first, last + 1)
+
+
+def _alone(chain: Chain, years: NDArray[np.int64], prior: str) -> NDArray[np.float64]:
+    allowed = (years >= chain.low[:, None]) & (years <= chain.high[:, None])
+    return marginals_uniform(allowed) if prior == ORDERED_UNIFORM else marginals_span(allowed)
+
+
+def _answer(one: _Closed, prior: str, found: _Marginals | None) -> SpaceDistributions:
+    if found is None:
+        return SpaceDistributions(one.space, prior, None, (), one.said)
+    curves = tuple(_summary(key, found.years, row) for key, row in zip(one.keys, found.rows, strict=True))
+    return SpaceDistributions(one.space, prior, one.window, curves, _sentence(one.name, prior, one.said) + found.note)
 
 
 def _open(members: Sequence[tuple[str, int | None, int | None]], side: int) -> bool:
     return any(member[side] is None for member in members)
-
-
-def _marginals_uniform(allowed: NDArray[np.bool_]) -> NDArray[np.float64]:
-    """Give each generation's distribution over the years; rows sum to 1. `allowed` is generations × years."""
-    forward = _sweep(allowed)
-    backward = _sweep(allowed[::-1, ::-1])[::-1, ::-1]
-    product = forward * backward
-    total: NDArray[np.float64] = product / product.sum(axis=1, keepdims=True)
-    return total
-
-
-def _sweep(allowed: NDArray[np.bool_]) -> NDArray[np.float64]:
-    counts = np.zeros(allowed.shape)
-    running = np.ones(allowed.shape[1])
-    for index, row in enumerate(allowed):
-        counts[index] = np.where(row, running, 0.0)
-        counts[index] /= counts[index].max()
-        running = np.cumsum(counts[index])
-    return counts
-
-
-def _marginals_span(allowed: NDArray[np.bool_]) -> NDArray[np.float64]:
-    """Give the distributions when spans are equally likely; rows sum to 1.
-
-    Axes of the working arrays: generation, year of the first generation, year of this generation.
-    """
-    count, years = allowed.shape
-    forward = np.zeros((count, years, years))
-    forward[0] = np.diag(allowed[0].astype(float))
-    for index in range(1, count):
-        forward[index] = np.cumsum(forward[index - 1], axis=1) * allowed[index]
-        forward[index] /= forward[index].max()
-    ends = forward[-1]
-    span = np.arange(years)[None, :] - np.arange(years)[:, None]
-    sets_of_span = np.bincount(np.maximum(span, 0).ravel(), weights=np.where(span >= 0, ends, 0.0).ravel(), minlength=years)
-    weight_of_span = np.divide(1.0, sets_of_span, out=np.zeros(years), where=sets_of_span > 0)
-    weights = np.where((span >= 0) & (ends > 0), weight_of_span[np.maximum(span, 0)], 0.0)
-    marginals = np.zeros(allowed.shape)
-    for index in range(count - 1, -1, -1):
-        marginals[index] = (forward[index] * weights).sum(axis=0)
-        marginals[index] /= marginals[index].sum()
-        if index:
-            weights = np.cumsum((weights * allowed[index])[:, ::-1], axis=1)[:, ::-1]
-            weights /= weights.max()
-    return marginals
 
 
 def _summary(key: str, years: NDArray[np.int64], row: NDArray[np.float64]) -> YearDistribution:
@@ -256,12 +279,17 @@ def _summary(key: str, years: NDArray[np.int64], row: NDArray[np.float64]) -> Ye
     )
 
 
-def _sentence(name: str, prior: str, first: int, last: int, members: Sequence[tuple[str, int | None, int | None]]) -> str:
+def _stand_ins(first: int, last: int, bounds: Sequence[tuple[str, int | None, int | None]]) -> str:
+    said = ""
+    if _open(bounds, 1):
+        said += f"; no record bounds the oldest from below, so {first}, the earliest year of any record, stands in"
+    if _open(bounds, 2):
+        said += f"; no record bounds the newest from above, so {last}, the latest year of any record, stands in"
+    return said
+
+
+def _sentence(name: str, prior: str, stand_ins: str) -> str:
     said = f"Space {name}: {prior}, within the bounds"
     if prior == ORDERED_UNIFORM:
         said += " (this favours long spans; Nicholls & Jones 2001)"
-    if _open(members, 1):
-        said += f"; no record bounds the oldest from below, so {first}, the earliest year of any record, stands in"
-    if _open(members, 2):
-        said += f"; no record bounds the newest from above, so {last}, the latest year of any record, stands in"
-    return f"{said}."
+    return f"{said}{stand_ins}."

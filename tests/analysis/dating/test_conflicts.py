@@ -2,6 +2,7 @@
 
 import networkx as nx
 import pytest
+from scipy.optimize import linprog  # type: ignore[import-untyped]
 
 from analysis.core.dating import Conflict, Generation, MaterialFind, Records, Statement, Study, date_generations
 from tests.analysis.dating.cases import Demand, demands, make_records, order_steps
@@ -44,6 +45,42 @@ def test_every_conflict_is_impossible_and_possible_without_any_one_of_its_record
             assert not _impossible([other for other in held if other is not one], steps)
         for step in steps:
             assert not _impossible(held, [other for other in steps if other != step])
+
+
+def _infeasible(found: list[Demand], steps: list[tuple[str, str]]) -> bool:
+    """Whether linear programming (scipy, HiGHS) finds no years that satisfy records and steps."""
+    keys = sorted({key for one in found for key in (*one.lower, *one.upper)} | {key for step in steps for key in step})
+    place = {key: index for index, key in enumerate(keys)}
+    rows = []
+    for first, second in steps:
+        row = [0.0] * len(keys)
+        row[place[first]], row[place[second]] = 1.0, -1.0
+        rows.append(row)
+    limits = [
+        (
+            max((one.lower[key] for one in found if key in one.lower), default=None),
+            min((one.upper[key] for one in found if key in one.upper), default=None),
+        )
+        for key in keys
+    ]
+    if any(low is not None and high is not None and low > high for low, high in limits):
+        return True  # two bounds on one year: no solver is needed, and HiGHS takes no crossed bounds
+    answer = linprog([0.0] * len(keys), A_ub=rows or [[0.0] * len(keys)], b_ub=[0.0] * max(1, len(rows)), bounds=limits, method="highs")
+    assert answer.status in (0, 2)
+    return bool(answer.status == 2)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_every_conflict_is_infeasible_by_linear_programming_and_feasible_without_any_one_part(seed: int) -> None:
+    records = _records(seed)
+    found = demands(records, tentative=False)
+    for conflict in date_generations(records).conflicts:
+        held, steps = _parts(conflict, found)
+        assert _infeasible(held, steps)
+        for one in held:
+            assert not _infeasible([other for other in held if other is not one], steps)
+        for step in steps:
+            assert not _infeasible(held, [other for other in steps if other != step])
 
 
 def _shortest(records: Records, found: list[Demand]) -> dict[tuple[str, str], int]:
