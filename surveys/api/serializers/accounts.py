@@ -14,6 +14,7 @@ from surveys.selectors.people import INVITATION_STATES
 
 SECRET = 300
 PASSWORD = 4_096
+EMAIL = 254
 
 
 class InvitationShape(Shown):
@@ -62,7 +63,7 @@ class Acceptance(Body):
     secret = Text(SECRET)
     username = Text(150, required=False)
     name = Text(120, required=False)
-    email = Text(254, required=False)
+    email = Text(EMAIL, required=False)
     password = Text(PASSWORD, required=False)
 
 
@@ -124,13 +125,13 @@ class EmailChange(Body):
     """The present password, and the address for letters."""
 
     password = Text(PASSWORD)
-    email = Text(254)
+    email = Text(EMAIL)
 
 
 class Forgotten(Body):
     """The address to which a link may go."""
 
-    email = Text(254)
+    email = Text(EMAIL)
 
 
 class Told(serializers.Serializer):

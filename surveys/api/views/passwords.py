@@ -15,8 +15,10 @@ from surveys.api.authentication import Session, address_of, from_our_page
 from surveys.api.serializers import accounts
 from surveys.api.views.base import View
 from surveys.api.views.session import as_shown
+from surveys.errors import Fault, Invalid
 from surveys.models import Person
 
+LONGEST = accounts.EMAIL
 ASKED = "If an account has this address, a letter with a link is on its way to it. Look among unwanted letters too."
 log = logging.getLogger(__name__)
 
@@ -59,6 +61,9 @@ class PasswordResets(View):
         """Ask for one by e-mail. The answer is the same, and comes as soon, whether an account has the address or not."""
         from_our_page(request)
         body = bodies.take(accounts.Forgotten, request.data)
+        if len(body["email"]) > LONGEST:
+            text = f"An e-mail address has at most {LONGEST} characters."
+            raise Invalid(text, faults=(Fault("email", "too-long", text),))
         throttling.reset(body["email"], address_of(request))
         letters = people.letters_for(body["email"], addresses.site(request))
         return after(Response({"detail": ASKED}, status=202), lambda: _post(letters))
