@@ -6,6 +6,7 @@ import { mayManage } from "../model/roles.js";
 import { label, shown } from "../model/fields.js";
 import { h } from "./parts/dom.js";
 import { recordForm } from "./parts/form.js";
+import { historyFold } from "./parts/history.js";
 import { purpose } from "./parts/say.js";
 
 /** @type {import("./parts/visit.js").Screen} */
@@ -20,5 +21,6 @@ export async function settingsScreen(visit) {
         saved: () => visit.reload(),
       })
     : h("dl", { class: "told" }, PROJECT_FIELDS.flatMap((field) => (shown(field, row) ? [h("dt", null, label(field)), h("dd", null, shown(field, row).replaceAll("\n", ", "))] : [])));
-  return { title: "Settings", project, here: "settings", body: [purpose("What the structure is called, the years within which all its paint lies, and its list of element classes."), body] };
+  return { title: "Settings", project, here: "settings", body: [purpose("What the structure is called, the years within which all its paint lies, and its list of element classes."), body,
+    historyFold({ code, signal: visit.signal, id: project.id, changed: visit.reload }, "Former settings")] };
 }

@@ -7,6 +7,7 @@ import { ago, moment } from "../../lib/words.js";
 import { moveTold, stateMark } from "../../model/findings.js";
 import { mayWrite } from "../../model/roles.js";
 import { h, link, stateOf, time } from "../parts/dom.js";
+import { historyFold } from "../parts/history.js";
 import { announce, askedButton, busy, purpose, refusals } from "../parts/say.js";
 import { threads } from "../parts/threads.js";
 import { freshness } from "../parts/watching.js";
@@ -43,6 +44,7 @@ export async function findingScreen(visit) {
       reviewers(visit, code, one, review, members),
       h("section", { "aria-labelledby": "said" }, h("h2", { id: "said" }, "What is said about it"), threads({ visit, project, type: "interpretation", id: one.id })),
       happened(review),
+      historyFold({ code, signal: visit.signal, id: one.id, changed: visit.reload }, "All changes to it"),
       review.cited_by.length > 0 && h("section", { "aria-labelledby": "citing" }, h("h2", { id: "citing" }, "What rests on it"), relatedList(code, review.cited_by)),
     ],
   };

@@ -7,6 +7,7 @@ import { mayTalk } from "../../model/roles.js";
 import { Marks, fieldName, openThreads } from "../../model/talk.js";
 import { openBeside } from "./beside.js";
 import { h, link, newId } from "./dom.js";
+import { historyFold } from "./history.js";
 import { reportUnexpected } from "./say.js";
 import { threads } from "./threads.js";
 
@@ -51,7 +52,8 @@ export class Talking {
     openBeside(visit, {
       key: `${type} ${id} ${field}`, title: `${type} ${name}${field ? `, ${label}` : ""}`, back,
       content: (signal) => [threads({ visit, project, type, id, ...(field ? { field } : {}), signal, changed: () => void this.read() }),
-        mayTalk(project.role) && h("p", null, link(askAddress(project.code, type, id, name), "Ask a question about this"))],
+        mayTalk(project.role) && h("p", null, link(askAddress(project.code, type, id, name), "Ask a question about this")),
+        historyFold({ code: project.code, signal: AbortSignal.any([signal, visit.signal]), id }, "History of this record")],
     });
   }
 }

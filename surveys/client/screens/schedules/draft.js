@@ -8,6 +8,7 @@ import { Problem } from "../../model/problems.js";
 import { mayManage, mayTalk, mayWrite } from "../../model/roles.js";
 import { PURPOSES, ROW_FIELDS, additionsOf, asOf, differenceInWords, narrowed } from "../../model/schedules.js";
 import { button, h, link, newId, refill } from "../parts/dom.js";
+import { historyFold } from "../parts/history.js";
 import { recordForm } from "../parts/form.js";
 import { busy, purpose, refusals } from "../parts/say.js";
 import { freshness, watch } from "../parts/watching.js";
@@ -54,6 +55,7 @@ export async function scheduleScreen(visit) {
       cautionList(draft.cautions),
       h("section", { "aria-labelledby": "issued" }, h("h2", { id: "issued" }, "Issues of this schedule"), issueTable(code, out)),
       h("section", { "aria-labelledby": "said" }, h("h2", { id: "said" }, "What is said about it"), threads({ visit, project, type: "schedule", id: schedule.id })),
+      historyFold({ code, signal: visit.signal, id: schedule.id }, "Its history"),
     ],
   };
 }
