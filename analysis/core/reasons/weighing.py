@@ -68,14 +68,15 @@ def why(stands: Standing, key: str, against: int | None = None) -> Reasons | Non
     weighed = weigh(problem, stands.arrangement, sample)
     here = weighed.state_of(place)
     other = _other(stands, weighed, position, place, against)
-    decided = other is None or not weighed.states[position, weighed.state_of(other)] > 0.0
+    decided = _rules(stands) and (other is None or not weighed.states[position, weighed.state_of(other)] > 0.0)
     if decided:
         problem = stands.free
         free = weigh(problem, stands.arrangement, sample)
         other = _other(stands, free, position, place, against)
         if other is None or free.state_of(other) == here:
             return None
-    assert other is not None
+    if other is None:
+        return None
     there = weighed.state_of(other)
     weights = _look(problem, sample, position, weighed.others, here, there)
     weights |= _paths(problem, stands.samples, sample, position, weighed.others, here, there)
@@ -92,6 +93,12 @@ def why(stands: Standing, key: str, against: int | None = None) -> Reasons | Non
         decided=decided,
         alone=here % 2 == 0,
     )
+
+
+def _rules(stands: Standing) -> bool:
+    """Whether any ruling binds anything."""
+    constraints = stands.problem.constraints
+    return bool(constraints.names or constraints.barred or constraints.cut.any())
 
 
 def _other(stands: Standing, weighed: Weighed, position: int, place: int, against: int | None) -> int | None:

@@ -160,6 +160,26 @@ def test_a_layer_that_a_ruling_places_is_told_as_decided_with_what_all_else_says
     assert reasons.sentence(why).startswith("A ruling puts C/2 in generation 2; without it the odds against generation 3 would be ")
 
 
+def test_a_generation_that_a_ruling_forbids_is_compared_by_all_else():
+    generations = {**TWO, "C/1": 1, "C/2": 3}
+    rulings = [Ruling("1", "bar", "C/2", "A/2"), Ruling("2", "bar", "C/2", "B/2")]
+    why = reasons.why(stand(three(), rulings, generations=generations), "C/2", against=2)
+    assert why.decided
+    assert why.against_probability == 0.0
+    assert why.total > 0
+    assert math.fsum(term.weight for term in why.terms) == pytest.approx(why.total)
+
+
+def test_what_is_all_but_impossible_without_any_ruling_is_not_laid_to_one():
+    """Eight campaigns apart: as good as no odds, and no ruling that says so."""
+    colours = (RED, BLUE, WHITE, GREEN, YELLOW, (18.0, 0.0, 0.0), (75.0, 22.0, 8.0), (32.0, 12.0, 18.0))
+    samples = tuple(sample(key, *colours) for key in "ABC")
+    why = reasons.why(stand(samples, generations={f"{key}/{at}": at for key in "ABC" for at in range(1, 9)}), "C/1", against=8)
+    assert not why.decided
+    assert why.total > 10
+    assert "A ruling" not in reasons.sentence(why)
+
+
 def test_a_bar_elsewhere_in_the_sample_is_a_term_of_its_own():
     """C/2 may not share a generation with A/3, C's white then has no mate: what the bar weighs on C/1 is told."""
     generations = {**TWO, "C/1": 1, "C/2": 2}
