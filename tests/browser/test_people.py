@@ -159,7 +159,7 @@ def test_a_forgotten_password_is_taken_anew_by_the_link_of_a_letter(new_project,
     expect(page.get_by_text("too short")).to_be_visible()
     page.get_by_label("New password").fill("eighteen grey herons")
     page.get_by_role("button", name="Take this password").click()
-    expect(page.get_by_text("Your password is changed")).to_be_visible()
+    expect(page.get_by_text("Sign in with the new one.")).to_be_visible()
     sign_in(page, "fay", NEW)
     expect(page.get_by_role("alert")).to_contain_text("name or the password is wrong")
     sign_in(page, "fay", "eighteen grey herons")

@@ -4,7 +4,7 @@ import { askReset, useReset } from "../api/people.js";
 import { PASSWORD_HINT } from "../model/people.js";
 import { h, link, refill } from "./parts/dom.js";
 import { entryForm } from "./parts/entry.js";
-import { announce, purpose, refusalBox } from "./parts/say.js";
+import { purpose, refusalBox } from "./parts/say.js";
 import { dropSecret, takeSecret } from "./secret.js";
 
 const KEPT = "new password";
@@ -31,7 +31,6 @@ export async function newPasswordScreen(visit) {
   const form = entryForm([{ name: "password", label: "New password", type: "password", autocomplete: "new-password", hint: PASSWORD_HINT }], "Take this password", async (texts) => {
     await useReset(secret, texts["password"] ?? "");
     dropSecret(KEPT);
-    announce("Your password is changed.");
     visit.go("/sign-in?changed=1", { replace: true });
   });
   return { title: "New password", body: [
