@@ -51,7 +51,9 @@ def _matters(line: Change) -> bool:
 def _resting_on(pen: "Pen", lines: Sequence[Change]) -> dict[Any, list[Change]]:
     """The agreed interpretations of the project that rest on what the lines tell of, each with those lines."""
     agreed = Interpretation.objects.filter(project=pen.project, state=states.AGREED)
-    rows = list(agreed.values_list("pk", *(f"{name}_id" for name in SUBJECTS)))
+    # What came with this act, from an archive for instance, came with its ground: it stays as it came.
+    fresh = {str(line.record_id) for line in pen.act.lines if line.record_type == "interpretation" and line.action != "changed"}
+    rows = [row for row in agreed.values_list("pk", *(f"{name}_id" for name in SUBJECTS)) if str(row[0]) not in fresh]
     if not rows:
         return {}
     touched: dict[str, list[Change]] = {}
@@ -62,6 +64,8 @@ def _resting_on(pen: "Pen", lines: Sequence[Change]) -> dict[Any, list[Change]]:
     cited = Citation.objects.filter(project=pen.project, interpretation__state=states.AGREED)
     citations = cited.values_list("interpretation", "sample", "layer", "evidence", "cited", "interpretation__supersedes")
     for pk, sample, layer, evidence, other, supersedes in citations:
+        if pk not in found:
+            continue
         for record_id in (sample, layer, evidence):
             found[pk] += touched.get(str(record_id), ())
         found[pk] += of_samples.get(str(sample), ())

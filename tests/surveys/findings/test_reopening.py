@@ -6,7 +6,7 @@ from django.test.utils import CaptureQueriesContext
 
 from surveys import records, selectors, workbooks
 from surveys.errors import Forbidden, Invalid
-from surveys.models import Change, Comment, Element, Generation, Interpretation, Layer, Phase, ReviewRequest, Sample
+from surveys.models import Change, Citation, Comment, Element, Generation, Interpretation, Layer, Phase, ReviewRequest, Sample
 from surveys.records import Found, Operation, Placed
 from tests.surveys.findings.conftest import cite
 from tests.surveys.workbooks.books import book, headers
@@ -236,6 +236,19 @@ def test_an_act_that_is_refused_reopens_nothing(findings):
     with pytest.raises(Invalid):
         records.batch(findings.cast.conservator, findings.project, Layer, rows)
     untouched(findings, record)
+
+
+def test_what_comes_with_its_ground_in_one_act_stays_as_it_came(findings, cast, project):
+    with records.writing(cast.coordinator, project) as pen:
+        sample = Sample(project=project, number="B-1", element=findings.paint.door)
+        layer = Layer(project=project, sample=sample, position=1, kind="paint")
+        told = {"discipline": "archaeology", "subject": "layer", "layer": layer, "statement": "x", "state": "agreed", "number": 9}
+        record = Interpretation(project=project, **told)
+        for made in (sample, layer, record, Citation(project=project, interpretation=record, kind="sample", sample=sample)):
+            pen.create([made])
+    assert findings.state(record) == "agreed"
+    findings.change("historian", Layer.objects.get(pk=layer.pk), colour="blue")
+    assert findings.state(record) == "for comment"
 
 
 def test_the_words_of_a_note_are_bounded(findings):
