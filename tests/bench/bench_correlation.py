@@ -16,7 +16,7 @@ from Bio import Align
 from Bio.Align import substitution_matrices
 
 from analysis.core.colour import delta_e_2000
-from analysis.core.correlation import correlate
+from analysis.core.correlation import FEWER_DRAWS, Parameters, Ruling, correlate
 from tests.buildings import invent_space
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWX"
@@ -77,6 +77,12 @@ def main() -> None:
         started = time.process_time()
         correlate(space)
         print(f"one space, {samples:>3} samples: {time.process_time() - started:.2f} s CPU")
+    space = spaces(1, 40)[0]
+    tie = Ruling("one", "tie", space[0].layers[0].key, space[1].layers[0].key)
+    for name, parameters in (("all draws", Parameters()), ("a preview's fewer draws", FEWER_DRAWS)):
+        started = time.process_time()
+        correlate(space, [tie], parameters=parameters)
+        print(f"one space of 40 samples with one tie, {name}: {time.process_time() - started:.2f} s CPU")
     print(f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
 
 

@@ -13,11 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.core.colour import delta_e_2000
-from analysis.core.correlation import films, words
+from analysis.core.correlation import films
+from analysis.core.correlation.looks import Looks, look
 from analysis.core.correlation.parameters import Parameters
-from analysis.core.correlation.reading import learned_spread
-from analysis.core.correlation.values import Layer, Sample
-from analysis.core.vocabulary import UV_STRENGTHS
+from analysis.core.correlation.values import Sample
 
 Floats = NDArray[np.float64]
 Votes = NDArray[np.float32]
@@ -25,7 +24,6 @@ Integers = NDArray[np.int_]
 
 
 FEATURES = 7
-_FILLING = frozenset(("and", "with", "of", "in", "a", "the", "on", "to"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,26 +63,6 @@ class Evidence:
     information: Floats  # layers: how telling the layer is, in nats
 
 
-@dataclass(frozen=True, slots=True)
-class _Looks:
-    """What was observed, as arrays over the layers of the space."""
-
-    owner: Integers
-    classes: Integers
-    elements: Integers
-    groups: Integers
-    kinds: Integers
-    apart: NDArray[np.bool_]
-    lab: Floats
-    spread: Floats
-    uv: Integers  # row of the two tables
-    uv_agreement: Floats
-    uv_known: NDArray[np.bool_]
-    pigments: Floats  # layers × names: 1 where named; likewise below with words
-    binder: Floats
-    texture: Floats
-
-
 def gather(samples: Sequence[Sample], parameters: Parameters) -> Evidence:
     """Compare the layers of a space.
 
@@ -102,7 +80,7 @@ def gather(samples: Sequence[Sample], parameters: Parameters) -> Evidence:
     -----
     Time and memory grow with the square of the number of samples up to `listens_to`, beyond it in proportion.
     """
-    looks = _looks(samples, parameters)
+    looks = look(samples, parameters)
     edges = np.concatenate([[0], np.cumsum([len(sample.layers) for sample in samples])]).astype(int)
     hearings = []
     information = np.zeros(len(looks.owner))
@@ -141,7 +119,7 @@ def hearings_of(samples: Sequence[Sample], numbers: Sequence[int], parameters: P
         The samples that listen.
     parameters : Parameters
     """
-    looks = _looks(samples, parameters)
+    looks = look(samples, parameters)
     edges = np.concatenate([[0], np.cumsum([len(sample.layers) for sample in samples])]).astype(int)
     for number in numbers:
         told = _told_by(samples, number, parameters.listens_to)
@@ -163,7 +141,7 @@ def _told_by(samples: Sequence[Sample], number: int, most: int) -> list[int]:
     return sorted(chosen + rest[: most - len(chosen)])
 
 
-def _listen(looks: _Looks, own: Integers, heard: Integers, parameters: Parameters) -> tuple[Hearing, Floats, Floats]:
+def _listen(looks: Looks, own: Integers, heard: Integers, parameters: Parameters) -> tuple[Hearing, Floats, Floats]:
     """Compare the layers of one sample with those it hears, and with the layer beneath. Rareness is judged among both."""
     space = np.sort(np.concatenate([own, heard]))
     foreign = np.broadcast_to(np.isin(space, heard), (len(own), len(space)))
@@ -214,81 +192,12 @@ def _listen(looks: _Looks, own: Integers, heard: Integers, parameters: Parameter
     return Hearing(heard, np.ascontiguousarray(said[:, columns]), columns), information, beneath
 
 
-def _looks(samples: Sequence[Sample], parameters: Parameters) -> _Looks:
-    layers = [layer for sample in samples for layer in sample.layers]
-    lab, spread, plain = _colours(layers, parameters)
-    where, agreement, known = _uv_agreement(layers, parameters)
-    owner = np.array([number for number, sample in enumerate(samples) for _ in sample.layers], dtype=int)
-    classes = _numbered([sample.element_class for sample in samples for _ in sample.layers])
-    groups = np.array([films.group_of(layer.kind) for layer in layers], dtype=int)
-    apart = np.array([sample.element_class in films.APART for sample in samples for _ in sample.layers], dtype=bool)
-    longest = sorted(range(len(samples)), key=lambda number: (-len(samples[number].layers), number))[: parameters.reading_samples]
-    read = np.flatnonzero(plain & np.isfinite(lab[:, 0]) & np.isin(owner, longest))
-    learned = learned_spread(lab[read], owner[read], classes[read], groups[read], apart[read], parameters)
-    return _Looks(
-        owner=owner,
-        classes=classes,
-        elements=_numbered([sample.element for sample in samples for _ in sample.layers]),
-        groups=groups,
-        kinds=_numbered([layer.kind for layer in layers]),
-        apart=apart,
-        lab=lab,
-        spread=np.where(plain, spread * (learned / parameters.reading_spread), spread),
-        uv=where,
-        uv_agreement=agreement,
-        uv_known=known,
-        pigments=_members([words.materials(layer.pigments) for layer in layers]),
-        binder=_members([_words(layer.binder) for layer in layers]),
-        texture=_members([_words(layer.texture) for layer in layers]),
-    )
-
-
-def _numbered(names: Sequence[str]) -> Integers:
-    number = {name: at for at, name in enumerate(sorted(set(names)))}
-    return np.array([number[name] for name in names], dtype=int)
-
-
-def _members(sets: Sequence[frozenset[str]]) -> Floats:
-    """Layers × names: 1 where the layer has the name."""
-    number = {name: at for at, name in enumerate(sorted(set().union(*sets)))}
-    member = np.zeros((len(sets), len(number)))
-    for row, names in enumerate(sets):
-        member[row, [number[name] for name in names]] = 1.0
-    return member
-
-
-def _words(text: str) -> frozenset[str]:
-    return frozenset(words.plain(text).replace(",", " ").replace(";", " ").split()) - _FILLING
-
-
 def _common(member: Floats, rows: Integers, columns: Integers, miss: float) -> tuple[Floats, NDArray[np.bool_]]:
     """Share of common names of the shorter list, never less than `miss`, and whether both layers have any."""
     common = member[rows] @ member[columns].T
     size, other = member[rows].sum(axis=1)[:, None], member[columns].sum(axis=1)[None, :]
     share = common / np.maximum(1.0, np.minimum(size, other))
     return miss + (1.0 - miss) * share, (size > 0) & (other > 0)
-
-
-def _colours(layers: Sequence[Layer], parameters: Parameters) -> tuple[Floats, Floats, NDArray[np.bool_]]:
-    """L*a*b* of each layer (NaN where unknown), the spread of its reading, and whether it was read plainly, by chip or instrument."""
-    lab = np.full((len(layers), 3), np.nan)
-    spread = np.full(len(layers), parameters.reading_spread)
-    plain = np.ones(len(layers), dtype=bool)
-    for number, layer in enumerate(layers):
-        if layer.kind in ("soiling", "void"):
-            continue
-        if layer.lab is not None and np.isfinite(layer.lab).all():
-            lab[number] = layer.lab
-            if layer.munsell_basis == "between chips":
-                spread[number] = parameters.between_chips_spread
-                plain[number] = False
-        elif layer.colour and (rough := words.rough_lab(layer.colour)) is not None:
-            lab[number] = rough
-            spread[number] = parameters.word_spread
-            plain[number] = False
-        if layer.completeness in ("trace", "worn"):
-            spread[number] *= parameters.worn_factor
-    return lab, spread, plain
 
 
 def _colour_agreement(differences: Floats, spread: Floats, other: Floats, parameters: Parameters) -> Floats:
@@ -306,29 +215,6 @@ def _odds(agreement: Floats, weight: Floats, parameters: Parameters) -> Floats:
     mean = ((agreement * weight).sum(axis=1) + parameters.background_floor * parameters.background_level) / total
     result: Floats = agreement / mean[:, None]
     return result
-
-
-def _uv_agreement(layers: Sequence[Layer], parameters: Parameters) -> tuple[Integers, Floats, NDArray[np.bool_]]:
-    """Number of each layer's UV response and, for each pair of responses, their agreement in 0..1 and whether both tell anything."""
-    seen = [
-        (words.hues(layer.uv_colour) if layer.uv_colour else frozenset(), layer.uv_strength if layer.uv_strength in UV_STRENGTHS else "")
-        for layer in layers
-    ]
-    distinct = sorted(set(seen), key=lambda each: (sorted(each[0]), each[1]))
-    table = np.ones((len(distinct), len(distinct)))
-    known = np.zeros((len(distinct), len(distinct)), dtype=bool)
-    for row, (hue, strength) in enumerate(distinct):
-        for column, (other_hue, other_strength) in enumerate(distinct):
-            penalty = 0.0
-            if hue and other_hue:
-                penalty += parameters.uv_hue * (1.0 - len(hue & other_hue) / len(hue | other_hue))
-                known[row, column] = True
-            if strength and other_strength:
-                penalty += parameters.uv_strength * abs(UV_STRENGTHS.index(strength) - UV_STRENGTHS.index(other_strength))
-                known[row, column] = True
-            table[row, column] = np.exp(-penalty)
-    number = {each: at for at, each in enumerate(distinct)}
-    return np.array([number[each] for each in seen], dtype=int), table, known
 
 
 def _stay(samples: Sequence[Sample], groups: Integers, beneath: Floats, parameters: Parameters) -> Floats:

@@ -17,6 +17,7 @@ from analysis.core.correlation.values import Correlation, FoundGeneration, Place
 VERSION: Final = "1.3"
 
 Floats = NDArray[np.float64]
+Integers = NDArray[np.int_]
 
 
 def correlate(
@@ -75,25 +76,26 @@ def correlate(
     found = search(problem, progress)
     held = {ruling.first for ruling in rulings if ruling.kind == "hold"}
     placements: dict[str, Placement] = {}
-    for number, sample in enumerate(ordered):
-        if sample.layers:
-            table = found.likely[number]
-            first = problem.bounds[number][0]
-            for position, layer in enumerate(sample.layers):
-                at = int(found.arrangement.place[first + position])
-                placements[layer.key] = _placement(table[position], at, layer.key in held)
+    for (first, last), sample in zip(problem.bounds, ordered, strict=True):
+        # No layer stands below the one beneath it or above the one on it.
+        room = np.concatenate([[0], found.arrangement.place[first:last], [found.arrangement.count - 1]])
+        for position, layer in enumerate(sample.layers):
+            row = found.likely[problem.owner[first]][position]
+            placements[layer.key] = _placement(row, room[position : position + 3], layer.key in held)
     return Correlation(_generations(problem, found), placements)
 
 
-def _placement(row: Floats, at: int, held: bool) -> Placement:
-    confidence = min(1.0, max(0.0, float(row[at])))
-    others = row.copy()
-    others[at] = -1.0
-    best = int(np.argmax(others)) if len(row) > 1 else -1
-    runner_up = best if best >= 0 and others[best] > 0.0 else None
+def _placement(row: Floats, room: Integers, held: bool) -> Placement:
+    """Placement of a layer by its row of probabilities; `room` is where the layer beneath stands, the layer, and the layer above."""
+    lowest, at, highest = (int(one) for one in room)
+    numbers = np.arange(len(row))
+    barred = ((numbers < lowest) | (numbers > highest)) & (row > row[at])
+    others = np.where(barred | (numbers == at), 0.0, row)
+    best = int(np.argmax(others))
+    runner_up = best if others[best] > 0.0 else None
     return Placement(
         generation=at + 1,
-        confidence=confidence,
+        confidence=min(1.0, max(0.0, float(row[at]))),
         runner_up=None if runner_up is None else runner_up + 1,
         runner_up_confidence=0.0 if runner_up is None else min(1.0, float(others[runner_up])),
         held=held,

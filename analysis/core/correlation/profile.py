@@ -9,17 +9,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.core.correlation import films
 from analysis.core.correlation.alignment import Chain, walk
 from analysis.core.correlation.constraints import Constraints
 from analysis.core.correlation.evidence import Evidence
+from analysis.core.correlation.kinship import kinship_of, samples_of_elements
 from analysis.core.correlation.parameters import Parameters
 from analysis.core.correlation.values import Sample
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int_]
-
-MOST_TOGETHER = 5  # samples of one element that are placed anew together
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,39 +50,13 @@ def state_problem(samples: Sequence[Sample], evidence: Evidence, constraints: Co
         constraints=constraints,
         bounds=bounds,
         owner=np.repeat(np.arange(len(samples)), np.diff(edges)),
-        elements=_elements(samples),
+        elements=samples_of_elements(samples),
         base=np.array([begins.get(sample.base_state, parameters.begins_late_broken) for sample in samples]),
         top=np.array([ends.get(sample.top_state, parameters.ends_early_unknown) for sample in samples]),
-        kinship=_kinship(samples, parameters),
+        kinship=kinship_of(samples, parameters),
         left_out=_left_out(len(samples), parameters),
         layers=count,
     )
-
-
-def _elements(samples: Sequence[Sample]) -> tuple[tuple[int, ...], ...]:
-    """The samples of each element, a few at a time where there are many."""
-    found: dict[tuple[str, str], list[int]] = {}
-    for number, sample in enumerate(samples):
-        found.setdefault((sample.element, sample.element_class), []).append(number)
-    parts = ((numbers, at) for numbers in found.values() for at in range(0, len(numbers), MOST_TOGETHER))
-    return tuple(tuple(numbers[at : at + MOST_TOGETHER]) for numbers, at in parts)
-
-
-def _kinship(samples: Sequence[Sample], parameters: Parameters) -> Floats:
-    """What each sample says about another being left out by a campaign: most on its own element, least across plaster and woodwork."""
-
-    def alike(names: Sequence[object]) -> NDArray[np.bool_]:
-        number = {name: at for at, name in enumerate(dict.fromkeys(names))}
-        numbered = np.array([number[name] for name in names], dtype=int)
-        same: NDArray[np.bool_] = numbered[:, None] == numbered[None, :]
-        return same
-
-    side = alike([one.element_class in films.PLASTER for one in samples])
-    kinship = np.where(side, parameters.occupancy_other_class, parameters.occupancy_across)
-    kinship[alike([one.element_class for one in samples])] = 1.0
-    kinship[alike([(one.element, one.element_class) for one in samples])] = parameters.occupancy_same_element
-    np.fill_diagonal(kinship, 0.0)
-    return kinship
 
 
 def _left_out(samples: int, parameters: Parameters) -> Floats:

@@ -68,7 +68,7 @@ def settle(problem: Problem, draws: Draws, filled: list[int]) -> Found:
                 still, arrangement = False, mended
         if still:
             return Found(arrangement, likely, draws.together)
-    return Found(arrangement, {sample: likelihoods(problem, draws, arrangement, sample)[0] for sample in filled}, draws.together)
+    return Found(arrangement, {sample: likelihoods(problem, draws, arrangement, sample) for sample in filled}, draws.together)
 
 
 def worth(problem: Problem, arrangement: Arrangement, together: NDArray[np.float32]) -> float:
@@ -102,16 +102,15 @@ def _agree(problem: Problem, arrangement: Arrangement, together: NDArray[np.floa
     return arrangement
 
 
-def likelihoods(problem: Problem, draws: Draws, arrangement: Arrangement, sample: int) -> tuple[Floats, NDArray[np.bool_]]:
-    """How likely each generation is for each layer of a sample, and which of them rulings leave to it.
+def likelihoods(problem: Problem, draws: Draws, arrangement: Arrangement, sample: int) -> Floats:
+    """How likely each generation is for each layer of a sample; 0 where rulings leave none.
 
     The forward-backward probabilities against the others as arranged know nothing of the others' own doubt, and promise too much; the
     shares of the draws know all doubt, and promise too little. What is said is a mean of the two.
 
     Returns
     -------
-    likely : array, layers × generations
-    may : array of bool, layers × generations
+    array, layers × generations
     """
     first, last = problem.bounds[sample]
     place = arrangement.place
@@ -127,22 +126,19 @@ def likelihoods(problem: Problem, draws: Draws, arrangement: Arrangement, sample
     scale = np.maximum(shares.sum(axis=1) + alone, 1e-9)
     power = np.where(problem.constraints.anchor[first:last] >= 0, 0.0, problem.parameters.draws_weight)
     likely = np.zeros((last - first, arrangement.count))
-    may = np.zeros(likely.shape, dtype=bool)
-    likely[:, number] = (1.0 - power)[:, None] * states[:, 1::2] + (power / scale)[:, None] * shares
-    may[:, number] = allowed(problem, sample, others)[:, 1::2]
+    said = (1.0 - power)[:, None] * states[:, 1::2] + (power / scale)[:, None] * shares
+    likely[:, number] = np.where(allowed(problem, sample, others)[:, 1::2], said, 0.0)
     for layer, at in enumerate(place[first:last]):
-        may[layer, at] = True
         if at not in number:
             slot = int(np.searchsorted(number, at))
             likely[layer, at] = (1.0 - power[layer]) * states[layer, 2 * slot] + power[layer] * alone[layer] / scale[layer]
-    return likely, may
+    return likely
 
 
 def _mend(problem: Problem, draws: Draws, arrangement: Arrangement, sample: int) -> tuple[Floats, Arrangement]:
     """The sample's likelihoods, and the arrangement with those of its layers moved that are likelier elsewhere; itself if none is."""
     first, last = problem.bounds[sample]
-    likely, may = likelihoods(problem, draws, arrangement, sample)
-    options = np.where(may, likely, -1.0)
+    likely = likelihoods(problem, draws, arrangement, sample)
     place = arrangement.place[first:last].copy()
     cut = np.append(problem.constraints.cut[first:last], False).astype(int)
     moved = True
@@ -151,8 +147,8 @@ def _mend(problem: Problem, draws: Draws, arrangement: Arrangement, sample: int)
         for layer in range(last - first):
             lowest = place[layer - 1] + cut[layer] if layer else 0
             highest = place[layer + 1] - cut[layer + 1] if layer + 1 < last - first else arrangement.count - 1
-            best = lowest + int(np.argmax(options[layer, lowest : highest + 1]))
-            if options[layer, best] > options[layer, place[layer]] + 1e-9:
+            best = lowest + int(np.argmax(likely[layer, lowest : highest + 1]))
+            if likely[layer, best] > likely[layer, place[layer]] + 1e-9:
                 place[layer], moved = best, True
     if np.array_equal(place, arrangement.place[first:last]):
         return likely, arrangement

@@ -67,7 +67,10 @@ class Ruling:
 
 @dataclass(frozen=True, slots=True)
 class Placement:
-    """Where one layer stands: ordinal (1 = oldest), its probability, the next best ordinal and its probability."""
+    """Where one layer stands: ordinal (1 = oldest), its probability, the next best ordinal and its probability.
+
+    The next best is never likelier: a likelier generation, where the layers beneath and above bar the way to it, is not named.
+    """
 
     generation: int
     confidence: float

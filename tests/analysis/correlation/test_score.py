@@ -13,6 +13,7 @@ from tests.buildings import (
     invent_space,
     order_violations,
     pair_score,
+    practical_limit,
     true_ties,
 )
 from tests.buildings.scoring import layers_right
@@ -79,6 +80,23 @@ def test_confidence_means_what_it_says() -> None:
         judged = layers_right(space.samples, places(correlation), space.truth)
         right += [good for key, good in judged.items() if 0.8 <= correlation.placements[key].confidence < 0.9]
     assert 0.75 <= sum(right) / len(right) <= 0.95
+
+
+def test_one_seed_is_one_building_whatever_the_faults() -> None:
+    few, many = invent_space(7, 0.0), invent_space(7, 1.0)
+    assert few.campaigns == many.campaigns
+    assert [(one.element, one.element_class, one.base_state) for one in few.samples] == [
+        (one.element, one.element_class, one.base_state) for one in many.samples
+    ]
+    assert set(many.truth.values()) <= set(few.truth.values())
+    assert len(many.truth) < len(few.truth)
+
+
+def test_the_practical_limit_lies_above_counting_and_each_layer_alone_above_pairs() -> None:
+    space = invent_space(SEEDS[0], 0.33)
+    limit = practical_limit(space)
+    surface = pair_score(space.samples, count_from_surface(space.samples), space.truth)
+    assert surface.f1 < limit.together.f1 < limit.singly.f1 < 1.0
 
 
 def test_the_generator_gives_the_same_space_again() -> None:

@@ -35,6 +35,16 @@ def test_every_layer_has_a_place_and_every_number_its_range(seed: int) -> None:
     assert all(one.distinctness is not None and 0.0 <= one.distinctness <= 1.0 for one in found.generations[1:])
 
 
+@pytest.mark.parametrize("seed", range(11, 17))
+def test_no_layer_is_told_to_be_less_likely_than_its_runner_up(seed: int) -> None:
+    space = invent_space(seed, samples=7)
+    keys = [layer.key for one in space.samples for layer in one.layers]
+    rulings = [Ruling("r1", "bar", keys[4], keys[-3]), Ruling("r2", "tie", keys[5], space.samples[-1].layers[2].key)]
+    for given in ((), rulings):
+        placements = correlate(space.samples, given, parameters=QUICK).placements.values()
+        assert all(one.confidence >= one.runner_up_confidence for one in placements)
+
+
 @pytest.mark.parametrize("seed", [21, 22])
 def test_the_order_of_samples_and_rulings_leaves_no_mark(seed: int) -> None:
     space = invent_space(seed, samples=6)
@@ -187,6 +197,38 @@ def test_a_rare_colour_says_more_than_one_more_white() -> None:
     assert list(told.heard[:2]) == [5, 6]  # the first layers of B
     votes = told.whole(told.said, 5)[0, 0]  # layers of A × layers heard, colour on the same class
     assert votes[1, 1] > 2.0 * votes[0, 0]
+
+
+def test_a_second_coat_of_a_rare_colour_is_one_campaign_and_one_more_white_says_less() -> None:
+    """By hand: in three samples of eight coats, two red and five white, with eight layers' worth of smoothing at 0.03, the mean agreement
+    is (6 + 0.24) / 32 = 0.195 for red and (15 + 0.24) / 32 = 0.476 for white. Coat on coat has odds 0.22 / 0.78 for one campaign, a sharp
+    boundary e^0.1. Red on red: 0.312 (0.95 / 0.195 + 0.05)^0.85 = 1.21, a probability of 0.55; white on white: 0.57, 0.36. The agreement
+    of two different colours is not quite 0, which the tolerance allows for.
+    """
+    from analysis.core.correlation.evidence import gather
+
+    coats = [sample(key, WHITE, WHITE, RED, RED, WHITE, BLUE, WHITE, WHITE) for key in "ABC"]
+    plain = [replace(one, layers=tuple(replace(layer, lower_boundary="sharp") for layer in one.layers)) for one in coats]
+    stay = gather(plain, Parameters()).stay[:8]
+    assert stay[3] == pytest.approx(0.55, abs=0.05)
+    assert stay[1] == stay[7] == pytest.approx(0.36, abs=0.05)
+    assert max(stay[2], stay[4], stay[5], stay[6]) < 0.1  # a colour on another
+
+
+def test_a_second_sample_of_the_element_says_most_about_what_was_left_out() -> None:
+    from analysis.core.correlation.kinship import kinship_of, samples_of_elements
+
+    samples = [
+        replace(sample("A", RED), element="door 1"),
+        replace(sample("B", RED), element="door 1"),
+        replace(sample("C", RED), element="door 2"),
+        sample("D", RED, element_class="cornice"),
+        sample("E", RED, element_class="wall"),
+    ]
+    told = kinship_of(samples, Parameters())[0]
+    assert told[0] == 0.0
+    assert told[1] > told[2] > told[3] > told[4] > 0.0
+    assert samples_of_elements(samples) == ((0, 1), (2,), (3,), (4,))
 
 
 def test_a_primer_and_the_paint_on_it_are_one_campaign() -> None:
