@@ -301,5 +301,5 @@ def test_of_four_who_use_one_link_at_once_one_wins(tmp_path):
     root = Path(__file__).parents[3]
     there = {**os.environ, "UNDERCOAT_DATA": str(tmp_path), "DATABASE_URL": f"sqlite:///{tmp_path}/race.sqlite3", "PYTHONPATH": str(root)}
     script = str(Path(__file__).parent / "race_accepting.py")
-    done = subprocess.run([sys.executable, script], env=there, capture_output=True, text=True, timeout=60)
+    done = subprocess.run([sys.executable, script], env=there, capture_output=True, text=True, timeout=240)
     assert done.stdout.splitlines() == ["201 404 404 404 members 2 accounts 2", "204 404 404 404"], done.stderr[-2000:]
