@@ -6,32 +6,30 @@ Tables are written as markup at once, for thousands of rows take minutes cell by
 import datetime as dt
 import io
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any, Final
-from xml.sax.saxutils import escape, quoteattr
 
 from docx import Document
 from docx.document import Document as OpenDocument
 from docx.enum.section import WD_ORIENT, WD_SECTION
 from docx.enum.style import WD_STYLE_TYPE
 from docx.oxml import parse_xml
-from docx.oxml.ns import nsdecls, qn
+from docx.oxml.ns import qn
 from docx.shared import Pt, RGBColor
 
 from analysis.drawing.png import sheet_png
 from analysis.drawing.text import clean
+from analysis.papers.docx_markup import W, begin, entry, field, run, table_markup
 from analysis.papers.tree import (
     MARGINS,
     PAGES,
     Block,
     Bullets,
-    Cell,
     Contents,
     Figure,
     Heading,
     NewPage,
     Paper,
-    Swatch,
     Table,
     Turn,
     Words,
@@ -44,8 +42,6 @@ FACE: Final = "Arial"
 DOTS: Final = 2.0
 """Pixels to the point of a drawing: 144 to the inch, and more where it is reduced to fit."""
 
-TWIPS: Final = 20
-_W: Final = nsdecls("w")
 _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 
 
@@ -190,7 +186,7 @@ class _Setting:
         paragraph = self.document.sections[0].footer.paragraphs[0]
         paragraph.style = self.document.styles["Small print"]
         paragraph.add_run(clean(self.paper.foot or self.paper.title) + " · page ")
-        paragraph._p.append(_field("PAGE", "1"))
+        paragraph._p.append(field("PAGE", "1"))
 
     # -- text ------------------------------------------------------------------------------------------------------------
     def _words(self, text: str, style: str, *, bold: bool = False) -> Any:
@@ -206,8 +202,7 @@ class _Setting:
     def _heading(self, block: Heading, index: int) -> None:
         paragraph = self.document.add_paragraph(style=f"Heading {block.level}")
         marks = [
-            parse_xml(f'<w:bookmark{end} {_W} w:id="{index}"{name}/>')
-            for end, name in (("Start", f' w:name="_Toc{index:06}"'), ("End", ""))
+            parse_xml(f'<w:bookmark{end} {W} w:id="{index}"{name}/>') for end, name in (("Start", f' w:name="_Toc{index:06}"'), ("End", ""))
         ]
         paragraph._p.append(marks[0])
         paragraph.add_run(clean(block.text))
@@ -217,7 +212,7 @@ class _Setting:
         self.numbers[kind] += 1
         paragraph = self.document.add_paragraph(style="Caption")
         paragraph.add_run(f"{kind} ")
-        paragraph._p.append(_field(f"SEQ {kind} \\* ARABIC", str(self.numbers[kind])))
+        paragraph._p.append(field(f"SEQ {kind} \\* ARABIC", str(self.numbers[kind])))
         paragraph.add_run(f". {clean(text)}")
         paragraph.paragraph_format.keep_with_next = kind == "Table"
         return paragraph
@@ -229,18 +224,18 @@ class _Setting:
             paragraph = self.document.add_paragraph(style=f"toc {block.level}")
             paragraph.paragraph_format.tab_stops.add_tab_stop(Pt(across), alignment=2, leader=1)
             if place == 0:
-                for piece in _begin('TOC \\o "1-3" \\h \\z \\u'):
+                for piece in begin('TOC \\o "1-3" \\h \\z \\u'):
                     paragraph._p.append(piece)
-            paragraph._p.append(_entry(index, clean(block.text)))
+            paragraph._p.append(entry(index, clean(block.text)))
             if place == len(self.headings) - 1:
-                paragraph._p.append(_run('<w:fldChar w:fldCharType="end"/>'))
+                paragraph._p.append(run('<w:fldChar w:fldCharType="end"/>'))
 
     # -- tables and figures ------------------------------------------------------------------------------------------------
     def _table(self, block: Table) -> None:
         if block.numbered:
             self._caption("Table", block.caption)
         across = room(self.paper.page, wide=self.wide)[0]
-        table = parse_xml("".join(_markup(block, across)))
+        table = parse_xml("".join(table_markup(block, across)))
         self.document._body._element._insert_tbl(table)
         self.document.add_paragraph(style="Table text")
 
@@ -258,73 +253,3 @@ class _Setting:
         told.set("title", clean(block.caption))
         told.set("name", f"Figure {self.pictures}")
         self._caption("Figure", block.caption)
-
-
-def _run(inner: str) -> Any:
-    return parse_xml(f"<w:r {_W}>{inner}</w:r>")
-
-
-def _field(instruction: str, shown: str) -> Any:
-    """A field with what it shows until it is renewed."""
-    return parse_xml(f"<w:fldSimple {_W} w:instr={quoteattr(f' {instruction} ')}><w:r><w:t>{escape(shown)}</w:t></w:r></w:fldSimple>")
-
-
-def _begin(instruction: str) -> Iterator[Any]:
-    """The beginning of a field that spans paragraphs; marked so that it is renewed when the document is opened."""
-    yield _run('<w:fldChar w:fldCharType="begin" w:dirty="true"/>')
-    yield _run(f'<w:instrText xml:space="preserve"> {escape(instruction)} </w:instrText>')
-    yield _run('<w:fldChar w:fldCharType="separate"/>')
-
-
-def _entry(index: int, text: str) -> Any:
-    """A line of the contents: a link to its heading, and the number of its page as a field."""
-    page = (
-        '<w:r><w:fldChar w:fldCharType="begin" w:dirty="true"/></w:r>'
-        f'<w:r><w:instrText xml:space="preserve"> PAGEREF _Toc{index:06} \\h </w:instrText></w:r>'
-        '<w:r><w:fldChar w:fldCharType="separate"/></w:r><w:r><w:t>…</w:t></w:r><w:r><w:fldChar w:fldCharType="end"/></w:r>'
-    )
-    return parse_xml(
-        f'<w:hyperlink {_W} w:anchor="_Toc{index:06}" w:history="1"><w:r><w:t xml:space="preserve">{escape(text)}</w:t></w:r>'
-        f"<w:r><w:tab/></w:r>{page}</w:hyperlink>"
-    )
-
-
-def _markup(block: Table, across: float) -> Iterator[str]:
-    """A table as WordprocessingML: fixed widths, hairlines, a head that is repeated, rows that stay whole."""
-    whole = sum(column.share for column in block.columns)
-    widths = [round(across * TWIPS * column.share / whole) for column in block.columns]
-    line = 'w:val="single" w:sz="4" w:space="0" w:color="A6A6A6"'
-    yield (
-        f'<w:tbl {_W}><w:tblPr><w:tblW w:w="{sum(widths)}" w:type="dxa"/><w:tblBorders><w:top {line}/><w:bottom {line}/><w:insideH {line}/>'
-        '</w:tblBorders><w:tblLayout w:type="fixed"/><w:tblCellMar><w:left w:w="60" w:type="dxa"/><w:right w:w="60" '
-        'w:type="dxa"/></w:tblCellMar>'
-        f'<w:tblLook w:val="0020" w:firstRow="1" w:lastRow="0" w:firstColumn="0" w:lastColumn="0" w:noHBand="1" w:noVBand="1"/>'
-        f"<w:tblCaption w:val={quoteattr(clean(block.caption))}/></w:tblPr><w:tblGrid>"
-    )
-    yield from (f'<w:gridCol w:w="{width}"/>' for width in widths)
-    yield "</w:tblGrid>"
-    yield from _row([column.head for column in block.columns], widths, head=True)
-    for cells in block.rows:
-        yield from _row(cells, widths, tall=block.tall)
-    yield "</w:tbl>"
-
-
-def _row(cells: Any, widths: list[int], *, head: bool = False, tall: float = 0.0) -> Iterator[str]:
-    height = f'<w:trHeight w:val="{round(tall * TWIPS)}"/>' if tall else ""
-    yield f"<w:tr><w:trPr><w:cantSplit/>{height}{'<w:tblHeader/>' if head else ''}</w:trPr>"
-    for cell, width in zip(cells, widths, strict=True):
-        yield _cell(cell, width, head)
-    yield "</w:tr>"
-
-
-def _cell(cell: Cell, width: int, head: bool) -> str:
-    fill = "EFEFEF" if head else (cell.fill or "").lstrip("#").upper() if isinstance(cell, Swatch) else ""
-    shading = f'<w:shd w:val="clear" w:color="auto" w:fill="{fill}"/>' if fill else ""
-    text = "" if isinstance(cell, Swatch) else cell
-    bold = "<w:rPr><w:b/></w:rPr>" if head else ""
-    lines = "<w:br/>".join(f'<w:t xml:space="preserve">{escape(clean(line))}</w:t>' for line in text.split("\n")) if text else ""
-    run = f"<w:r>{bold}{lines}</w:r>" if lines else ""
-    return (
-        f'<w:tc><w:tcPr><w:tcW w:w="{width}" w:type="dxa"/>{shading}</w:tcPr>'
-        f'<w:p><w:pPr><w:pStyle w:val="Tabletext"/></w:pPr>{run}</w:p></w:tc>'
-    )

@@ -5,9 +5,8 @@ ones. The people that the archive names are those who sign in here by the same n
 person is made who cannot sign in, so that nobody here is taken for somebody elsewhere.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from typing import IO, Any, Protocol
-from uuid import UUID
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
 
 from django.core.files.base import File
 from django.core.files.storage import default_storage
@@ -20,7 +19,6 @@ from surveys.models import (
     Job,
     Layer,
     Membership,
-    Mention,
     Person,
     Project,
     Record,
@@ -28,55 +26,10 @@ from surveys.models import (
     Upload,
 )
 from surveys.records import rulings, stacks
+from surveys.records.brought import Archive, Tell
 from surveys.records.writing import Pen, writing
 
 BATCH = 500
-
-
-class Archive(Protocol):
-    """What is brought: `surveys.archives` reads it."""
-
-    name: str
-    code: str
-    told_people: list[tuple[str, str]]
-    people: Mapping[str, Person]
-    ids: dict[str, set[UUID]]
-    known: set[UUID]
-    project_id: UUID
-
-    def renumber(self, project: Project, *, all_new: bool) -> None:
-        """Where it goes, and whether every id is to be a new one."""
-
-    def count(self) -> int:
-        """How many records and changes."""
-
-    def about(self) -> dict[str, Any]:
-        """The project's own fields."""
-
-    def records(self, name: str, project: Project) -> Iterator[list[Any]]:
-        """The records of a kind, some at a time."""
-
-    def mentions(self) -> Iterator[Mention]:
-        """Who is called by name in which comment."""
-
-    def lines(self, project: Project) -> Iterator[list[Change]]:
-        """The history."""
-
-    def uploads(self, project: Project) -> Iterator[tuple[Upload, str]]:
-        """Files that were brought, with their digests."""
-
-    def outputs(self, project: Project) -> Iterator[Job]:
-        """Papers that were made."""
-
-    def file(self, sha256: str) -> IO[bytes]:
-        """A file by its digest."""
-
-
-class Tell(Protocol):
-    """What is told how far the work is."""
-
-    def __call__(self, done: int, total: int, now: str = "") -> object:
-        """So far."""
 
 
 def bring(actor: Person, project: Project, archive: Archive, tell: Tell) -> dict[str, Any]:

@@ -108,7 +108,7 @@ def _end(pen: Pen, member: Membership) -> None:
 
 
 def _keep_a_coordinator(member: Membership) -> None:
-    others = Membership.objects.filter(project=member.project_id, role="coordinator").exclude(pk=member.pk)
+    others = Membership.objects.filter(project=member.project_id, role="coordinator", person__is_active=True).exclude(pk=member.pk)
     if member.role == "coordinator" and not others.exists():
         raise Forbidden("A project needs a coordinator. Make somebody else coordinator first.")
 

@@ -1,6 +1,10 @@
 import datetime as dt
+import errno
+import hashlib
+import io
 
 import pytest
+from django.core.files.storage import default_storage
 from django.utils import timezone
 
 from surveys import jobs
@@ -112,3 +116,25 @@ def test_progress_of_a_stopped_job_raises(cast, project, job):
     Job.objects.filter(pk=job.pk).update(cancel_asked=True)
     with pytest.raises(Cancelled):
         jobs.Progress(mine)(1, 1)
+
+
+def test_a_full_disk_is_told_in_words_and_any_other_fault_of_the_disk_is_not_taken_for_it(cast, project, paint):
+    for number, words in ((errno.ENOSPC, "The disk is full"), (errno.EACCES, "Something went wrong in the program")):
+        job = jobs.ask(cast.conservator, project, "correlate", {"space": "101"})
+
+        def write(job, progress, number=number):
+            raise OSError(number, "secret path")
+
+        jobs.run(str(job.pk), "w", write)
+        job.refresh_from_db()
+        assert job.state == "failed"
+        assert words in job.error
+        assert "secret" not in job.error
+
+
+def test_a_file_from_a_stream_is_kept_from_its_beginning_with_its_size_and_digest(job):
+    stream = io.BytesIO(b"one and two")
+    stream.read()
+    kept = jobs.keep_stream(job, "a.txt", "text/plain", stream)
+    assert (kept["size"], kept["sha256"]) == (11, hashlib.sha256(b"one and two").hexdigest())
+    assert default_storage.open(kept["path"]).read() == b"one and two"

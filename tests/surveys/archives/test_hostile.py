@@ -215,7 +215,10 @@ def test_rulings_that_contradict_each_other_are_refused(refused, content):
             {**tie, "id": str(uuid.uuid4()), "kind": "bar", "first_layer": tie["second_layer"], "second_layer": tie["first_layer"]}
         )
 
-    assert "101-1/1 and 101-2/1 would be one campaign" in refused(altered(content, ruling, contradict), Conflict)
+    told = refused(altered(content, ruling, contradict), Conflict)
+    assert "These cannot all be true" in told
+    assert "tie 101-1/1 – 101-2/1" in told
+    assert "bar 101-2/1 – 101-1/1" in told
 
 
 def test_a_layer_cannot_belong_to_a_generation_of_another_space(refused, content):
