@@ -3,7 +3,7 @@
 `editing` is the way in for people (create, change, remove, batch), `reshaping` joins and splits generations, `computed` is for results,
 `removal.restore` brings back; `identities` says which generation continues which; `members` and `invitations` say who belongs to a
 project; `writing` holds the transaction, the lock, the actor's right and the history, `stacks` the order of layers, `rulings` the check
-that they agree.
+that they agree. `findings` writes interpretations, `states` moves them, `reopening` puts agreed ones back when what they rest on changes.
 """
 
 from surveys.records.computed import Bounds, Found, InputChanged, Placed, store_correlation, store_dating
