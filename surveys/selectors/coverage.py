@@ -5,7 +5,7 @@ from typing import Any
 from django.db.models import Q
 
 from analysis.core import coverage
-from surveys.models import Element, Generation, Layer, Project, Sample, Space
+from surveys.models import Element, Generation, Interpretation, Layer, Project, Sample, Space
 from surveys.selectors.facts import correlation_digests
 
 
@@ -27,8 +27,31 @@ def spaces_with_state(project: Project) -> list[dict[str, Any]]:
 
 def elements_for_coverage(project: Project) -> list[coverage.Element]:
     """Each element as coverage reads it."""
-    found = Element.objects.filter(project=project).values_list("space__number", "element_class")
-    return [coverage.Element(space, name) for space, name in found]
+    interpreted, agreed = _interpreted(project)
+    found = Element.objects.filter(project=project).values_list("pk", "space_id", "space__number", "element_class", "code")
+    return [
+        coverage.Element(number, name, code, bool({pk, space} & interpreted), bool({pk, space} & agreed))
+        for pk, space, number, name, code in found
+    ]
+
+
+def _interpreted(project: Project) -> tuple[set[Any], set[Any]]:
+    """The ids of the elements and spaces that an interpretation bears on, and of those of which one is agreed."""
+    carriers: dict[Any, set[Any]] = {}
+    carried = Layer.objects.filter(project=project, generation__isnull=False).order_by().values_list("generation_id", "sample__element_id")
+    for generation, element in carried.distinct():
+        carriers.setdefault(generation, set()).add(element)
+    interpreted: set[Any] = set()
+    agreed: set[Any] = set()
+    names = ("state", "space_id", "element_id", "layer__sample__element_id", "generation_id")
+    for state, space, element, own, generation in Interpretation.objects.filter(project=project).values_list(*names):
+        if state == "superseded":
+            continue
+        borne = {one for one in (space, element, own) if one is not None} | carriers.get(generation, set())
+        interpreted |= borne
+        if state == "agreed":
+            agreed |= borne
+    return interpreted, agreed
 
 
 def samples_for_coverage(project: Project) -> list[coverage.Sample]:

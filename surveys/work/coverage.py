@@ -44,6 +44,8 @@ def _cell(one: coverage.Cell) -> dict[str, Any]:
         "placed": one.placed,
         "generations": list(one.generations),
         "dated": list(one.dated),
+        "interpreted": list(one.interpreted),
+        "agreed": list(one.agreed),
     }
 
 

@@ -160,3 +160,17 @@ def test_the_order_in_which_records_come_changes_nothing():
         for records in (elements, samples, rows):
             draw.shuffle(records)
         assert coverage(SPACES, elements, samples, rows) == before
+
+
+def test_elements_interpreted_and_agreed_are_named_in_their_cell() -> None:
+    elements = [
+        Element("1", "wall", "W2", interpreted=True),
+        Element("1", "wall", "W1", interpreted=True, agreed=True),
+        Element("1", "wall", "W3"),
+        Element("1", "door leaf", "D1"),
+    ]
+    found = coverage([Space("1")], elements, [], [])
+    assert {one.element_class: (one.elements, one.interpreted, one.agreed) for one in found.cells} == {
+        "wall": (3, ("W1", "W2"), ("W1",)),
+        "door leaf": (1, (), ()),
+    }

@@ -5,7 +5,7 @@ import { addressOf, byDiscipline, classesOf, inShort, kindOf, markOf, measureOf,
 
 const cell = (more) => ({
   space: "101", element_class: "wall", elements: 2, planned: [], sampled: [], mounted: [], visible: [], uv: [], layers: 0, placed: 0,
-  generations: [], dated: [], ...more,
+  generations: [], dated: [], interpreted: [], agreed: [], ...more,
 });
 
 test("an unknown measure is the first", () => {
@@ -39,6 +39,15 @@ test("layers are led to by whether they are placed, generations once each by nam
   assert.deepEqual([placed.part.many, placed.whole.many], [3, 6]);
   assert.equal(placed.part.target.query["where.generation"], "(not blank)");
   const dated = shareOf(cells, "dated", { space: "101" });
+
+test("interpreted counts elements of all elements, agreed those of the interpreted", () => {
+  const cells = [cell({ elements: 3, interpreted: ["A", "B"], agreed: ["B"] }), cell({ element_class: "door", elements: 1 })];
+  const interpreted = shareOf(cells, "interpreted", { space: "101" });
+  assert.deepEqual([interpreted.part.many, interpreted.whole.many], [2, 4]);
+  const agreed = shareOf(cells, "agreed", { space: "101" });
+  assert.deepEqual([agreed.part.many, agreed.whole.many], [1, 2]);
+  assert.equal(agreed.part.target?.collection, "elements");
+});
   assert.deepEqual([dated.part.many, dated.whole.many], [1, 2]);
   assert.equal(dated.whole.target.query["where.name"], "=101/1|101/2");
 });

@@ -45,11 +45,11 @@ def coverage(
     """
     taken = sorted((one for one in samples if one.status != "set aside"), key=lambda one: one.number)
     known = sorted(generations, key=lambda one: (one.space, one.ordinal))
-    classes: dict[tuple[str, str], int] = defaultdict(int)
+    classes: dict[tuple[str, str], list[Element]] = defaultdict(list)
     for element in elements:
-        classes[element.space, element.element_class] += 1
+        classes[element.space, element.element_class].append(element)
     for sample in taken:
-        classes.setdefault((sample.space, sample.element_class), 0)
+        classes.setdefault((sample.space, sample.element_class), [])
     order = {space.number: index for index, space in enumerate(spaces)}
     places = sorted(classes, key=lambda one: (order.get(one[0], len(order)), *one))
     here = _by_space_and_class(taken)
@@ -69,18 +69,25 @@ def _by_space_and_class(samples: Iterable[Sample]) -> dict[tuple[str, str], list
 
 
 def _cell(
-    space: str, element_class: str, elements: int, samples: Sequence[Sample], dated: Mapping[str, bool], rank: Mapping[str, int]
+    space: str,
+    element_class: str,
+    elements: Sequence[Element],
+    samples: Sequence[Sample],
+    dated: Mapping[str, bool],
+    rank: Mapping[str, int],
 ) -> Cell:
     layers = [layer for sample in samples for layer in sample.layers]
     carried = sorted({layer.generation for layer in layers if layer.generation}, key=lambda key: (rank.get(key, len(rank)), key))
     return Cell(
         space=space,
         element_class=element_class,
-        elements=elements,
+        elements=len(elements),
         planned=tuple(one.number for one in samples if not has_come_to(one, "sampled")),
         stages=tuple((stage, tuple(one.number for one in samples if has_come_to(one, stage))) for stage in STAGES),
         layers=len(layers),
         placed=sum(1 for layer in layers if layer.generation),
         generations=tuple(carried),
         dated=tuple(key for key in carried if dated.get(key, False)),
+        interpreted=tuple(sorted(one.code for one in elements if one.interpreted)),
+        agreed=tuple(sorted(one.code for one in elements if one.agreed)),
     )

@@ -50,10 +50,18 @@ class Element:
     space : str
         Number of its space.
     element_class : str
+    code : str
+        Its code, unique.
+    interpreted, agreed : bool
+        Whether an interpretation bears on it, on a layer of it, on a generation that it carries, or on its space; and whether one of
+        these is agreed. Superseded ones do not count.
     """
 
     space: str
     element_class: str
+    code: str = ""
+    interpreted: bool = False
+    agreed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +171,8 @@ class Cell:
         How many layers were seen, and how many of them have a generation.
     generations, dated : tuple of str
         Keys of the generations that these layers belong to, and of those of them that are dated, in order.
+    interpreted, agreed : tuple of str
+        Codes of the elements that are, sorted.
     """
 
     space: str
@@ -174,6 +184,8 @@ class Cell:
     placed: int
     generations: tuple[str, ...]
     dated: tuple[str, ...]
+    interpreted: tuple[str, ...] = ()
+    agreed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -133,6 +133,8 @@ class CoverageCell(serializers.Serializer):
     placed = serializers.IntegerField(help_text="How many of the layers have a generation.")
     generations = _names("Names of the generations that the layers belong to.")
     dated = _names("Those of them that records bound on both sides.")
+    interpreted = _names("Codes of the elements on which an interpretation bears that is not superseded.")
+    agreed = _names("Codes of those of them on which an agreed one bears.")
 
 
 class CoverageGap(serializers.Serializer):

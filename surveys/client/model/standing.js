@@ -9,7 +9,7 @@ import { list } from "../lib/words.js";
 /**
  * @typedef {{
  *   space: string, element_class: string, elements: number, planned: string[], sampled: string[], mounted: string[], visible: string[],
- *   uv: string[], layers: number, placed: number, generations: string[], dated: string[]
+ *   uv: string[], layers: number, placed: number, generations: string[], dated: string[], interpreted: string[], agreed: string[]
  * }} Cell
  * @typedef {{ kind: string, space: string, element_class: string, names: string[], gain: number, sentence: string, reason: string }} Gap
  * @typedef {{ spaces: SpaceState[], cells: Cell[], missing: Gap[], conflicts: DateConflict[], dating_current: boolean }} Coverage
@@ -27,6 +27,8 @@ export const MEASURES = [
   { key: "uv", label: "Under UV", told: "samples examined under UV, of samples taken" },
   { key: "placed", label: "Correlated", told: "layers placed in a generation, of layers seen" },
   { key: "dated", label: "Dated", told: "generations bounded on both sides by records, of generations found there" },
+  { key: "interpreted", label: "Interpreted", told: "elements on which an interpretation bears, of elements" },
+  { key: "agreed", label: "Agreed", told: "elements on which an agreed interpretation bears, of those interpreted" },
 ];
 
 /** Beyond so many, names no longer fit an address. */
@@ -62,6 +64,9 @@ export function shareOf(cells, measure, where) {
     const all = (/** @type {"dated" | "generations"} */ name) => named("generations", "name", [...new Set(cells.flatMap((one) => one[name]))], space);
     return { part: all("dated"), whole: all("generations") };
   }
+  const elements = (/** @type {"interpreted" | "agreed"} */ name) => named("elements", "code", cells.flatMap((one) => one[name]), within);
+  if (measure === "interpreted") return { part: elements("interpreted"), whole: counted("elements", sum(cells, "elements"), within) };
+  if (measure === "agreed") return { part: elements("agreed"), whole: elements("interpreted") };
   if (measure === "sampled") return { part: samples("sampled"), whole: counted("elements", sum(cells, "elements"), within) };
   return { part: samples(/** @type {"mounted" | "visible" | "uv"} */ (measure)), whole: samples("sampled") };
 }

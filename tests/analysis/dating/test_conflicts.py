@@ -50,6 +50,8 @@ def test_every_conflict_is_impossible_and_possible_without_any_one_of_its_record
 def _infeasible(found: list[Demand], steps: list[tuple[str, str]]) -> bool:
     """Whether linear programming (scipy, HiGHS) finds no years that satisfy records and steps."""
     keys = sorted({key for one in found for key in (*one.lower, *one.upper)} | {key for step in steps for key in step})
+    if not keys:
+        return False  # nothing is demanded of any year
     place = {key: index for index, key in enumerate(keys)}
     rows = []
     for first, second in steps:

@@ -4,7 +4,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from surveys import records, selectors
-from surveys.models import Element, Evidence, Generation, Layer, Phase, Ruling, Sample, Space
+from surveys.models import Element, Evidence, Generation, Interpretation, Layer, Phase, Ruling, Sample, Space
 from surveys.work import correlating
 from tests.conftest import Paint
 from tests.surveys.api.conftest import problem
@@ -85,6 +85,48 @@ def test_conflicts_of_date_stand_among_what_is_missing(api, cast, project, paint
     assert conflict["sentence"] in [one["sentence"] for one in told["missing"] if one["kind"] == "conflict"]
 
 
+def conclude(cast, project, state, **about):
+    """An interpretation by the conservator, moved to a state by those who may."""
+    cites = [{"type": "sample", "id": str(Sample.objects.filter(project=project).first().pk)}]
+    values = {"discipline": "paint conservation", "statement": "x", "citations": cites, **about}
+    found = records.create(cast.conservator, project, Interpretation, values)
+    for who, to in ((cast.conservator, "for comment"), (cast.owner, state)):
+        if state != "working" and found.state != state:
+            found = records.transition(who, project, found.pk, found.version, to, "so says the bill")
+    return found
+
+
+def interpreted(api):
+    return {one["element_class"]: (one["interpreted"], one["agreed"]) for one in ask(api)["cells"]}
+
+
+def test_an_element_is_interpreted_by_what_bears_on_it_its_layer_its_generation_or_its_space(api, cast, project, paint):
+    correlate(cast, project, paint.space)
+    assert interpreted(api) == {"baseboard": ([], []), "door leaf": ([], [])}
+    conclude(cast, project, "agreed", subject="element", element=paint.door.pk)
+    assert interpreted(api) == {"baseboard": ([], []), "door leaf": (["101-DL"], ["101-DL"])}
+    conclude(cast, project, "working", subject="layer", layer=paint.layers["101-1"][0].pk)
+    assert interpreted(api)["baseboard"] == (["101-BB"], [])
+    conclude(cast, project, "agreed", subject="space", space=paint.space.pk)
+    assert interpreted(api)["baseboard"] == (["101-BB"], ["101-BB"])
+
+
+def test_a_generation_interprets_the_elements_that_carry_it_and_what_is_superseded_interprets_nothing(api, cast, project, paint):
+    correlate(cast, project, paint.space)
+    generation = Generation.objects.get(space=paint.space, ordinal=1)
+    carriers = {
+        one.element_class
+        for one in Element.objects.filter(space=paint.space)
+        if Layer.objects.filter(sample__element=one, generation=generation).exists()
+    }
+    old = conclude(cast, project, "agreed", subject="generation", generation=generation.pk)
+    assert {name for name, (codes, _) in interpreted(api).items() if codes} == carriers
+    conclude(cast, project, "agreed", subject="phase", phase=records.create(cast.coordinator, project, Phase, {}).pk, supersedes=old.pk)
+    old.refresh_from_db()
+    assert old.state == "superseded"
+    assert all(codes == [] for codes, _ in interpreted(api).values())
+
+
 def test_coverage_costs_as_many_queries_for_three_spaces_as_for_one(api, cast, project, paint):
     records.create(cast.coordinator, project, Phase, {"label": "x"})
 
@@ -100,7 +142,7 @@ def test_coverage_costs_as_many_queries_for_three_spaces_as_for_one(api, cast, p
         correlate(cast, project, more.space)
     assert Layer.objects.filter(generation__isnull=False).count() == 12
     assert queries() == before
-    assert before == 23
+    assert before == 25
 
 
 def test_coverage_takes_no_parameter(api, project):
