@@ -103,9 +103,7 @@ def _arranged(given: Any) -> dict[str, Any]:
     if not isinstance(given, dict):
         raise _invalid("arrangement", "An arrangement is an object.")
     if len(json.dumps(given)) > MOST_BYTES:
-        raise TooLarge(
-            f"This view says more than is kept ({MOST_BYTES:,} characters). Filter by a part of the text or by bounds."
-        )
+        raise TooLarge(f"This view says more than is kept ({MOST_BYTES:,} characters). Filter by a part of the text or by bounds.")
     for part, value in given.items():
         judge = PARTS.get(part)
         if judge is None:
