@@ -94,7 +94,7 @@ def _reads(project: Project, kind: Kind, params: Mapping[str, Any]) -> Any:
     if kind.name == "chart":
         return selectors.digest_of(selectors.chart(space_named(project, params["space"])))
     if kind.name in ("archive", "chapter", "labels", "sampling-plan"):
-        return selectors.whole_record_digest(project, params)
+        return [selectors.whole_record_digest(project, params), settings.SITE_ADDRESS]
     if "upload" in params:
         return [upload_named(project, params["upload"]).sha256, project.change_sequence]
     return [project.version, project.change_sequence]

@@ -45,8 +45,8 @@ def labels(actor: Person, project: Project, space: Space | None, params: Mapping
 
 
 def link_base(asked: str) -> str:
-    """Where the program is reached, for links on paper: as asked, else as the settings say."""
-    return (asked or next(iter(settings.CSRF_TRUSTED_ORIGINS), "http://localhost:8000")).rstrip("/")
+    """Where the program is reached, for links on paper: as the settings say, else from where the labels were asked for."""
+    return (str(settings.SITE_ADDRESS) or asked or "http://127.0.0.1:8000").rstrip("/")
 
 
 def _pieces(sample: Sample, what: str) -> list[str]:

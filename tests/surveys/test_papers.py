@@ -55,6 +55,14 @@ def test_the_code_on_a_label_is_the_address_of_the_sample_in_the_record(cast, pr
     }
 
 
+def test_links_on_labels_lead_where_the_settings_say_and_not_where_somebody_asked(cast, project, paint, settings):
+    settings.SITE_ADDRESS = "https://ours.example.org"
+    _, files = made(cast.owner, project, "labels", **{"for": "bag", "sheet": SHEET, "link": "https://elsewhere.example.org"})
+    assert codes(files["HALL labels for bags.pdf"]) == {
+        f"https://ours.example.org/projects/HALL/bench/{name}" for name in ("101-1", "101-2")
+    }
+
+
 def test_a_label_says_where_and_when_the_sample_was_taken(cast, project, paint):
     values = {"visit": "2", "taken_on": "2026-05-14", "bag": "17"}
     records.change(cast.conservator, project, Sample, paint.first.pk, 1, values)
