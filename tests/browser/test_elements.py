@@ -145,8 +145,7 @@ def test_neither_has_a_fault_that_the_accessibility_rules_know_and_both_fit_a_na
             page.set_viewport_size({"width": width, "height": 900})
             page.emulate_media(color_scheme=scheme)
             show(page, where)
-            for summary in page.locator("main details:not([open]) > summary").all():
-                summary.click()
+            page.evaluate("document.querySelectorAll('main details').forEach(one => { one.open = true; })")
             assert violations(page, axe) == []
         page.set_viewport_size({"width": 320, "height": 700})
         show(page, where)
