@@ -248,7 +248,7 @@ SCHEDULES: Final = Collection(
     "schedules", Schedule, schedule_shapes.ScheduleShape, schedules.schedules, ("number",), ("title", "notes"), "Schedules"
 )  # fmt: skip
 SCHEDULE_ROWS: Final = Collection(
-    "schedule-rows", ScheduleRow, schedule_shapes.ScheduleRowShape, schedules.rows, ("schedule_number", "element_code"),
+    "schedule-rows", ScheduleRow, schedule_shapes.RowAdditionShape, schedules.rows, ("schedule_number", "element_code"),
     ("element_code", "group", "preparation", "hold_point", "remarks", "finish"), "Schedule rows",
 )  # fmt: skip
 ISSUES: Final = Collection(

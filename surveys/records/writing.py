@@ -191,6 +191,8 @@ def writing(actor: Person, project: Project, capability: str = access.WRITE, *, 
     """A transaction in which one person writes in one project. All of it happens, or nothing."""
     access.require(actor, project, capability)
     with opened(actor, project, reason=reason) as pen:
+        # Asked again under the lock: who was let go while he waited for it writes no more.
+        access.require(actor, pen.project, capability)
         yield pen
 
 

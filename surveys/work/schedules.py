@@ -13,7 +13,7 @@ from surveys.selectors.materials import material_table
 from surveys.work import as_of as finding
 
 # The weightiest state of the interpretations that bear on a finish stands on its row.
-WEIGHT: Final = ("disputed", "agreed", "for comment", "working")
+WEIGHT: Final = ("disputed", "agreed", "for comment")
 _LISTS: Final = frozenset({"samples", "layers", "alternatives", "marks", "doubts"})
 # Changes of these say nothing new to who reads an issue: how sure a placement is, and when it was reckoned.
 UNTOLD: Final = frozenset({"confidence", "runner_up", "runner_up_confidence", "distinctness", "placed_by", "earlier_ordinals"})
@@ -107,7 +107,9 @@ class _Said:
     """The interpretations of a project that may bear on a finish: on its element, or on its generation."""
 
     def __init__(self, project: Project) -> None:
-        query = Interpretation.objects.filter(project=project, subject__in=("element", "generation")).exclude(state="superseded")
+        query = Interpretation.objects.filter(project=project, subject__in=("element", "generation"))
+        # A draft is its author's own, and what was replaced is nobody's any more: neither leaves the building.
+        query = query.exclude(state__in=("working", "superseded"))
         self.all = list(query.select_related("created_by").order_by("number"))
         self._of: dict[str, list[Interpretation]] = {}
         for one in self.all:

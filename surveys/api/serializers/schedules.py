@@ -22,7 +22,7 @@ class ScheduleShape(Shown):
         fields = shown(Schedule, "number", "phase_ordinal", "state", "state_at", "state_reason", "issue_count")
 
 
-class ScheduleRowShape(Shown):
+class RowAdditionShape(Shown):
     """What people added to the row of one element, and set in place of what was computed."""
 
     element_code = name_of("element", "code")

@@ -260,7 +260,8 @@ def world(cast, project, paint):
     gone = make(Space, number="gone")
     records.remove(cast.coordinator, project, Space, gone.pk, 1)
     job = jobs.ask(cast.historian, project, "date", {})
-    Job.objects.filter(pk=job.pk).update(files=[jobs.keep_file(job, "a.txt", "text/plain", b"x")])
+    # As of a kind that all who see may ask for: who may not ask for a paper may not fetch it.
+    Job.objects.filter(pk=job.pk).update(kind="registers", files=[jobs.keep_file(job, "a.txt", "text/plain", b"x")])
     first, second = (paint.layers[number][0] for number in ("101-1", "101-2"))
     invitation, secret = records.invite(cast.coordinator, project, {"name": "Gast", "role": "owner", "discipline": "ownership"})
     found = {
