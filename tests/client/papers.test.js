@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import test from "node:test";
 
 import { outcome, title } from "../../surveys/client/model/jobs.js";
-import { archive, chapter, labels, MEASURES, names, numberOf, OWN, plan, SHEETS } from "../../surveys/client/model/papers.js";
+import { answers, archive, chapter, labels, MEASURES, names, numberOf, OWN, plan, SHEETS } from "../../surveys/client/model/papers.js";
 
 const form = (more = {}) => ({ for: "bag", space: "", samples: "", sheet: SHEETS[0], first: "1", cut_marks: "", ...Object.fromEntries(MEASURES.map(([name, , value]) => [name, value])), ...more });
 
@@ -52,4 +52,13 @@ test("what came of a paper is told in numbers", () => {
   assert.equal(outcome({ kind: "sampling-plan", result: { wanted: 2, spaces: 1 }, files: [] }), "2 samples wanted in 1 space.");
   const brought = { code: "HALL", records: { space: 1, layer: 6 }, changes: 9, files: 0, strangers: ["Somebody Else"] };
   assert.equal(outcome({ kind: "import-archive", result: brought, files: [] }), "7 records, 9 changes and 0 files of HALL were brought. Not known here by name, and so standing in it without signing in: Somebody Else.");
+});
+
+test("answer sheets are of a year or of a phase, and of one of the two", () => {
+  assert.deepEqual(answers({ year: "1840", phase: "", page: "A4" }), { params: { page: "A4", year: 1840 }, faults: {} });
+  assert.deepEqual(answers({ year: "", phase: "2", page: "letter" }), { params: { page: "letter", phase: 2 }, faults: {} });
+  assert.deepEqual(answers({ year: "-120", phase: "", page: "A4" }).params, { page: "A4", year: -120 });
+  assert.match(answers({ year: "", phase: "", page: "A4" }).faults["year"] ?? "", /a year, or a phase/);
+  assert.match(answers({ year: "c.1840", phase: "", page: "A4" }).faults["year"] ?? "", /whole number/);
+  assert.match(answers({ year: "1840", phase: "2", page: "A4" }).faults["phase"] ?? "", /not both/);
 });

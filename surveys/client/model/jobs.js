@@ -16,6 +16,7 @@ const TITLES = {
   schedule: "Draft of a schedule",
   "issue-schedule": "Issue of a schedule",
   chapter: "Paint chapter",
+  answers: "Answer sheets",
   labels: "Labels",
   "sampling-plan": "Sampling plan",
   archive: "Archive of the project",

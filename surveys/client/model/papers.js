@@ -98,3 +98,17 @@ export function chapter(written) {
 export function archive(written) {
   return { params: written["outputs"] ? { outputs: true } : {}, faults: {} };
 }
+
+/** The answer sheets: of a year, or of the end of a phase by its number. @param {Written} written @returns {Read} */
+export function answers(written) {
+  /** @type {Record<string, string>} */
+  const faults = {};
+  /** @type {Record<string, unknown>} */
+  const params = { page: written["page"] };
+  const [year, phase] = [(written["year"] ?? "").trim(), (written["phase"] ?? "").trim()];
+  if (year && phase) faults["phase"] = "Name a year or a phase, not both.";
+  else if (phase) params["phase"] = whole(written, "phase", faults);
+  else if (/^[+-]?\d{1,4}$/.test(year)) params["year"] = Number(year);
+  else faults["year"] = year ? "Write a year as a whole number, as in 1838." : "Name a year, or a phase.";
+  return { params, faults };
+}

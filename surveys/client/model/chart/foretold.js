@@ -5,7 +5,7 @@ import { share } from "./marks.js";
 
 /**
  * @typedef {{ layer: string, layer_id: string, from: number | null, to: number | null, new: number | null, confidence_from: number | null, confidence_to: number }} Change
- * @typedef {{ space: string, current: boolean, refused: string | null, chain: string[], generations: number, changes: Change[], gone: number[],
+ * @typedef {{ space: string, current: boolean, approximate?: boolean, refused: string | null, chain: string[], generations: number, changes: Change[], gone: number[],
  *   new_generations: { new: number, above: number }[],
  *   counts: { layers: number, layers_changed: number, generations_now: number, surer: number, less_sure: number } }} Preview
  */
@@ -44,6 +44,7 @@ export function summary(preview) {
   if (preview.generations !== counts.generations_now) said.push(`There would be ${count(preview.generations, "generation")} instead of ${counts.generations_now}.`);
   if (preview.gone.length) said.push(`Nothing would be left in generation ${list(preview.gone.map(String))}.`);
   if (counts.surer || counts.less_sure) said.push(`Of those that stay, ${count(counts.surer, "layer")} would be clearly surer and ${counts.less_sure} clearly less sure.`);
+  if (preview.approximate) said.push("This is an approximation, quicker than the correlation itself; where two places are nearly as likely, that may choose the other.");
   if (!preview.current) said.push("The record has changed since it was last correlated; what that brings is among these changes.");
   return said;
 }

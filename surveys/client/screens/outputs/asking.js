@@ -1,4 +1,4 @@
-/** The papers that can be asked for here: the chapter, labels, the sampling plan, the archive; and bringing an archive. */
+/** The papers that can be asked for here: the chapter, answer sheets, labels, the sampling plan, the archive; and bringing an archive. */
 
 import { ask, upload as sendFile } from "../../api/work.js";
 import { size } from "../../lib/words.js";
@@ -29,7 +29,7 @@ export function asking(visit, project, spaces, asked) {
     await asked(job);
   };
   return h("section", { "aria-labelledby": "ask" }, h("h2", { id: "ask" }, "Ask for"),
-    chapterForm(send("chapter")), labelForm(spaces, send("labels")), planForm(spaces, send("sampling-plan")),
+    chapterForm(send("chapter")), answersForm(send("answers")), labelForm(spaces, send("labels")), planForm(spaces, send("sampling-plan")),
     mayManage(project.role) && archiveForm(send("archive")),
     mayManage(project.role) && spaces.length === 0 && bringing(visit, project, asked));
 }
@@ -42,6 +42,21 @@ function chapterForm(send) {
     fields: [PAPER],
     button: "Write the chapter",
     read: papers.chapter,
+    send,
+  });
+}
+
+/** @param {(params: Record<string, unknown>) => Promise<void>} send */
+function answersForm(send) {
+  return paperForm({
+    title: "Answer sheets for the owner",
+    says: "A page a space in plain words: what it looked like at first and then, how sure that is and on how many samples it rests, what nobody knows, and what should be left untouched.",
+    fields: [
+      { name: "year", label: "As of the year" }, { name: "phase", label: "Or the end of phase", hint: "Its number." },
+      { name: "page", label: "Paper", offers: papers.PAPERS },
+    ],
+    button: "Write the sheets",
+    read: papers.answers,
     send,
   });
 }
