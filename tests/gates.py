@@ -19,7 +19,6 @@ GATES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("schema", ("python", "manage.py", "spectacular", "--validate", "--fail-on-warn", "--file", os.devnull)),
     ("client", ("python", "-m", "tests.client.run")),
     ("tests", ("python", "-m", "pytest", "-n", "2", "--doctest-modules", "analysis", "tests", "--ignore=tests/browser")),
-    ("services", ("python", "-m", "tests.services")),
     # By themselves: they start the program as a person would, with a worker, and would starve beside others.
     ("browser", ("python", "-m", "pytest", "tests/browser")),
 )
