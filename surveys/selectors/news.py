@@ -67,9 +67,7 @@ def of_project(person: Person, project: Project, since: int, upto: int) -> dict[
     mentions = _comments(Comment.objects.filter(fresh, project=project, mentions__person=person).exclude(created_by=person))
     answers = _comments(Comment.objects.filter(fresh, _in_my_threads(person), project=project).exclude(created_by=person))
     waiting = _questions(open_to(person, discipline).filter(project=project).order_by(F("needed_by").asc(nulls_last=True), "number"))
-    answered = _questions(
-        Question.objects.filter(_moved(since, upto), project=project, created_by=person, state="answered")
-    )
+    answered = _questions(Question.objects.filter(_moved(since, upto), project=project, created_by=person, state="answered"))
     names = abouts.names(project, [(one["about_type"], one["about_id"]) for one in (*mentions, *answers, *waiting, *answered)])
     for one in (*mentions, *answers, *waiting, *answered):
         one["about_name"] = names.get((one["about_type"], one["about_id"]))
