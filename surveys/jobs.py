@@ -225,7 +225,13 @@ def keep_stream(job: Job, name: str, content_type: str, content: IO[bytes]) -> d
     sha256 = hashlib.file_digest(content, "sha256").hexdigest()  # type: ignore[arg-type]
     size = content.seek(0, io.SEEK_END)
     content.seek(0)
-    path = default_storage.save(f"outputs/{job.pk}/{job.attempt}/{hashlib.sha256(name.encode()).hexdigest()[:16]}", File(content))
+    wanted = f"outputs/{job.pk}/{job.attempt}/{hashlib.sha256(name.encode()).hexdigest()[:16]}"
+    try:
+        path = default_storage.save(wanted, File(content))
+    except OSError:
+        # Half a file on a full disk is of no use to anybody.
+        default_storage.delete(wanted)
+        raise
     return {"name": name, "content_type": content_type, "size": size, "sha256": sha256, "path": path}
 
 

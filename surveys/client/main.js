@@ -5,7 +5,7 @@ import { signOut, whoAmI } from "./api/session.js";
 import { match, withQuery } from "./lib/paths.js";
 import { Problem, sentence } from "./model/problems.js";
 import { asOfScreen } from "./screens/as_of.js";
-import { benchScreen } from "./screens/bench/screen.js";
+import { benchScreen } from "./screens/bench.js";
 import { onKey } from "./screens/help.js";
 import { editFindingScreen, newFindingScreen } from "./screens/findings/edit.js";
 import { findingScreen } from "./screens/findings/one.js";

@@ -11,6 +11,7 @@ import { styleNonce } from "./engine.js";
 import { fit } from "./fitting.js";
 import { freeze, lastFrozen } from "./freezing.js";
 import { filterRow, menuButton, showFilters } from "./heads.js";
+import { goBack, where } from "./staying.js";
 
 /** @typedef {import("./engine.js").Engine} Engine */
 /** @typedef {import("../model/sheet/desk.js").Desk} Desk */
@@ -37,6 +38,8 @@ const ROW = 28;
 const LEAST = 320;
 
 export class Surface {
+  rowHeight = ROW;
+
   /**
    * @param {Engine} engine @param {HTMLElement} place @param {Desk} desk @param {Swatches} swatches @param {Host} host
    * @param {Record<string, number>} widths
@@ -167,7 +170,7 @@ export class Surface {
       return;
     }
     this.late = false;
-    const kept = this.where();
+    const kept = where(this);
     const { top } = grid.getViewport();
     const first = this.entries[top]?.id;
     this.entries = this.desk.entries;
@@ -176,33 +179,8 @@ export class Surface {
     const now = first === undefined ? undefined : this.desk.places.get(first);
     if (now !== undefined && now !== top) grid.scrollTo(now * ROW);
     grid.render();
-    this.goBack(kept);
+    goBack(this, kept);
     this.host.moved();
-  }
-
-  where() {
-    const active = this.grid.getActiveCell();
-    const range = this.model.getSelectedRanges().at(-1);
-    const id = (/** @type {number | undefined} */ row) => this.entries[row ?? -1]?.id ?? "";
-    return { id: id(active?.row), name: this.names[active?.cell ?? -1] ?? "", row: active?.row ?? 0, from: id(range?.fromRow), to: id(range?.toRow), range };
-  }
-
-  /** @param {ReturnType<Surface["where"]>} kept */
-  goBack(kept) {
-    const { grid, desk } = this;
-    if (kept.id === "") return;
-    const at = desk.places.get(kept.id) ?? Math.min(kept.row, this.entries.length - 1);
-    const cell = Math.max(0, this.names.indexOf(kept.name));
-    if (at < 0) {
-      grid.resetActiveCell();
-      return;
-    }
-    const { top } = grid.getViewport();
-    if (grid.getActiveCell()?.row !== at || grid.getActiveCell()?.cell !== cell) grid.setActiveCell(at, cell, false, false, true);
-    if (grid.getViewport().top !== top) grid.scrollTo(top * ROW);
-    const [from, to] = [desk.places.get(kept.from), desk.places.get(kept.to)];
-    if (kept.range && from !== undefined && to !== undefined) this.select(from, kept.range.fromCell, to, kept.range.toCell);
-    this.access.focusIfLost();
   }
 
   /** Show other columns, or the same in another order. */

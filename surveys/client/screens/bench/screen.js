@@ -1,18 +1,15 @@
 /** The bench: one sample at a time, for the person at the microscope with one hand on the keyboard. */
 
-import { coloursOfLab, sampleCalled, samplesOfSpace } from "../../api/bench.js";
-import { isStop, wait } from "../../api/http.js";
-import { project as readProject, record, vocabulary } from "../../api/records.js";
+import { coloursOfLab } from "../../api/bench.js";
+import { wait } from "../../api/http.js";
 import { coloursOf } from "../../api/sheets.js";
 import { Swatches } from "../../grid/swatches.js";
 import { path } from "../../lib/paths.js";
 import { Bench } from "../../model/bench/desk.js";
 import { DIGITS, ENTERED } from "../../model/bench/fields.js";
-import { day, inOrder, lacks, lacksTold, progress } from "../../model/bench/lacks.js";
+import { day, lacks, lacksTold, progress } from "../../model/bench/lacks.js";
 import { mayWrite } from "../../model/roles.js";
 import { alsoTell } from "../help.js";
-import { link } from "../parts/dom.js";
-import { purpose, reportUnexpected } from "../parts/say.js";
 import { Talking } from "../parts/talking.js";
 import { Face } from "./face.js";
 import { TOLD, isTyping, meaning } from "./keys.js";
@@ -28,27 +25,11 @@ import { Walk } from "./walk.js";
 /** @typedef {import("./keys.js").Deed} Deed */
 /** @typedef {import("./keys.js").Act} Act */
 
-const PURPOSE = "One cross-section at a time, entered as you see it. Everything saves by itself; the key ? tells all keys.";
 const ACTS = new Set(["above", "below", "split", "merge", "up", "down", "copy", "remove"]);
 /** What was last entered in each field goes along from sample to sample. @type {Map<string, Map<string, string>>} */
 const lastEntered = new Map();
 
-/** @type {import("../parts/visit.js").Screen} */
-export async function benchScreen(visit) {
-  const code = visit.params["code"] ?? "";
-  const [project, words, sample] = await Promise.all([readProject(code, visit.signal), vocabulary(), sampleCalled(code, visit.params["sample"] ?? "", visit.signal)]);
-  if (!sample) {
-    const hint = mayWrite(project.role) ? link(path("projects", code, "registers", "samples"), "Enter the first in the register of samples") : null;
-    return { title: "Bench", project, here: "bench", body: [purpose("There are no samples in this project yet."), hint] };
-  }
-  const [siblings, element] = await Promise.all([samplesOfSpace(code, String(sample["space"]), visit.signal), record(code, "elements", String(sample["element"]), visit.signal)]);
-  const screen = new BenchScreen(visit, project, words, sample, element, inOrder(siblings));
-  await screen.load();
-  screen.begin().catch((error) => !isStop(error) && reportUnexpected(error));
-  return { title: `Bench: sample ${sample["number"]}`, project, here: "bench", body: [purpose(PURPOSE), screen.face.element] };
-}
-
-class BenchScreen {
+export class BenchScreen {
   /**
    * @param {Visit} visit @param {Project} project @param {Record<string, readonly string[]>} words @param {Row} sample @param {Row} element
    * @param {import("../../api/bench.js").Neighbour[]} siblings

@@ -1,15 +1,14 @@
 /** The chart of a space on the screen: going about in it, choosing layers, ruling on them, looking closer. */
 
 import { count } from "../../lib/words.js";
-import { newAddress } from "../../model/findings.js";
-import { chosenWords, hindrance, still } from "../../model/chart/choosing.js";
+import { chosenWords, still } from "../../model/chart/choosing.js";
 import { byLayer } from "../../model/chart/foretold.js";
 import { layerAt, layout, zoomOf } from "../../model/chart/layout.js";
 import { HEAD, moved, settled, start } from "../../model/chart/moving.js";
 import { h, refill } from "../parts/dom.js";
 import { announce } from "../parts/say.js";
 import { Talking } from "../parts/talking.js";
-import { askRuling } from "./asking.js";
+import { cite, rule, talk } from "./doing.js";
 import { generationPanel } from "./generation_panel.js";
 import { layerPanel } from "./layer_panel.js";
 import { Surface } from "./surface.js";
@@ -23,12 +22,8 @@ import { Tray } from "./tray.js";
 /** @typedef {import("../../model/types.js").Row} Row */
 /** @typedef {import("../../model/chart/layout.js").Place} Place */
 /** @typedef {import("../../model/chart/layout.js").Zoom} Zoom */
-/** @typedef {import("../../model/chart/choosing.js").RulingKind} RulingKind */
 /** @typedef {{ chart: Chart, rulings: Ruling[], generations: Row[] }} Data */
 /** @typedef {{ kind: "layer" | "generation", id: string }} Opened */
-
-// More would make an address that is too long.
-const MOST_CITED = 100;
 
 export class ChartView {
   /** @param {Visit} visit @param {import("../../model/types.js").Project} project @param {Data} data @param {boolean} writes @param {() => Promise<void>} refresh */
@@ -63,7 +58,7 @@ export class ChartView {
     } });
     this.place = this.placeOf(visit.query.get("cell"), visit.query.get("row")) ?? start(this.made);
     this.surface = new Surface(this.look());
-    this.tools = new Tools({ zoom: (zoom) => this.resize(zoom), rule: (kind) => this.rule(kind), preview: () => this.tray.ask(), details: () => this.open(), clear: () => this.choose([]), talk: () => this.talk(), cite: () => this.cite() }, writes);
+    this.tools = new Tools({ zoom: (zoom) => this.resize(zoom), rule: (kind) => rule(this, kind), preview: () => this.tray.ask(), details: () => this.open(), clear: () => this.choose([]), talk: () => talk(this), cite: () => cite(this) }, writes);
     this.element = h("div", { class: "chartview" }, this.tools.element, this.tray.element, h("div", { class: "stage" }, this.surface.element, this.panel));
     this.listen(visit);
     if (visit.query.get("open")) this.open(false);
@@ -121,14 +116,6 @@ export class ChartView {
     if (lasting.length < this.tray.proposals.length || (anew && this.tray.preview)) this.tray.set(lasting);
     this.show();
     if (this.opened && !this.typing) this.fillPanel(this.panel.contains(document.activeElement));
-  }
-
-  /** Write an interpretation that cites the chosen layers. */
-  cite() {
-    const chosen = this.cells().slice(0, MOST_CITED);
-    if (this.tray.proposals.length > 0) this.tools.say("Keep or discard the proposed rulings first.");
-    else if (chosen.length === 0) this.tools.say("Select the layers to cite first (Space).");
-    else this.visit.go(newAddress(this.code, chosen.map((cell) => ({ type: "layer", id: cell.layer_id })), { subject: "space", name: this.data.chart.space }));
   }
 
   /** The chosen layers, in the order in which they were chosen. */
@@ -212,9 +199,9 @@ export class ChartView {
 
   /** @returns {Record<string, () => void>} */
   deeds() {
-    const always = { enter: () => this.open(), c: () => this.talk(), escape: () => (this.opened ? this.close() : this.choose([])) };
+    const always = { enter: () => this.open(), c: () => talk(this), escape: () => (this.opened ? this.close() : this.choose([])) };
     if (!this.writes) return always;
-    return { ...always, " ": () => this.toggle(), t: () => this.rule("tie"), b: () => this.rule("bar"), h: () => this.rule("hold"), p: () => { this.tray.ask(); } };
+    return { ...always, " ": () => this.toggle(), t: () => rule(this, "tie"), b: () => rule(this, "bar"), h: () => rule(this, "hold"), p: () => { this.tray.ask(); } };
   }
 
   /** @param {MouseEvent} event */
@@ -223,7 +210,7 @@ export class ChartView {
     const place = target && this.surface.placeOf(target);
     if (!target || !place) return;
     this.goTo(place);
-    if (target.closest(".talkmark")) this.talk();
+    if (target.closest(".talkmark")) talk(this);
     else if (place.column === HEAD || (!this.writes && target.closest(".chip"))) this.open(false);
     else if (target.closest(".chip") && event.detail < 2) this.toggle();
   }
@@ -251,33 +238,6 @@ export class ChartView {
     if (this.writes) this.choose(ids);
     this.element.scrollIntoView({ block: "start" });
     this.surface.focus();
-  }
-
-  /** @param {RulingKind} kind */
-  rule(kind) {
-    const here = layerAt(this.made, this.place);
-    const some = this.cells();
-    const chosen = kind === "hold" && some.length === 0 && here ? [here] : some;
-    const why = hindrance(kind, chosen, this.data.chart);
-    this.tools.say(why);
-    if (why) {
-      announce(why);
-      return;
-    }
-    askRuling(kind, chosen, this.data.chart.generations, here?.generation ?? this.made.rows[this.place.row]?.ordinal ?? null, (found, preview) => {
-      this.chosen = [];
-      this.tray.add(found);
-      if (preview) this.tray.ask();
-    });
-  }
-
-  /** Open what is said about the layer or the generation at which one is. */
-  talk() {
-    const cell = layerAt(this.made, this.place);
-    const generation = this.place.column === HEAD ? this.made.rows[this.place.row]?.generation : null;
-    const back = () => this.surface.goTo(this.place, true);
-    if (cell) this.talking.open({ type: "layer", id: cell.layer_id, name: cell.layer, back });
-    else if (generation) this.talking.open({ type: "generation", id: generation.id, name: `${this.data.chart.space}/${generation.ordinal}`, back });
   }
 
   // -- details ----------------------------------------------------------------------------------------------------------

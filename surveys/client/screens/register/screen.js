@@ -3,7 +3,7 @@
 import { Problem } from "../../model/problems.js";
 import { isStop, wait } from "../../api/http.js";
 import { project as readProject, vocabulary } from "../../api/records.js";
-import { coloursOf, restore } from "../../api/sheets.js";
+import { coloursOf } from "../../api/sheets.js";
 import { path } from "../../lib/paths.js";
 import { engine } from "../../grid/engine.js";
 import { listenToClipboard } from "../../grid/clipboard.js";
@@ -30,13 +30,13 @@ import { Talking } from "../parts/talking.js";
 import { presence } from "./presence.js";
 import { printed } from "./printed.js";
 import { statusBar } from "./status.js";
+import { undone } from "./undoing.js";
 import { viewsPanel } from "./views.js";
 
 /** @typedef {import("../parts/visit.js").Visit} Visit */
 /** @typedef {import("../../model/types.js").Project} Project */
 /** @typedef {import("../../model/sheet/columns.js").SheetKind} SheetKind */
 /** @typedef {import("../../model/sheet/address.js").Look} Look */
-/** @typedef {import("../../model/sheet/steps.js").Undone} Undone */
 
 /** @type {import("../parts/visit.js").Screen} */
 export async function registerScreen(visit) {
@@ -54,7 +54,7 @@ export async function registerScreen(visit) {
   return { title: kind.title, project, here: "registers", body: screen.body() };
 }
 
-class RegisterScreen {
+export class RegisterScreen {
   /** @param {Visit} visit @param {Project} project @param {SheetKind} kind @param {Record<string, readonly string[]>} words */
   constructor(visit, project, kind, words) {
     this.visit = visit;
@@ -107,7 +107,7 @@ class RegisterScreen {
     const { desk } = this;
     const writes = desk.writes && [
       desk.makes && button("New row", () => this.insert()),
-      button("Undo", () => this.undone(desk.undo(), "Undone")), button("Redo", () => this.undone(desk.redo(), "Done again")),
+      button("Undo", () => undone(this, desk.undo(), "Undone")), button("Redo", () => undone(this, desk.redo(), "Done again")),
       button("Fill series", () => this.series()),
     ];
     return h("div", { class: "tools", role: "group", "aria-label": "Work on this register" },
@@ -153,7 +153,7 @@ class RegisterScreen {
     }, keptWidths(this.widthsKey));
     this.surface = surface;
     new Keys(surface, {
-      undo: () => this.undone(desk.undo(), "Undone"), redo: () => this.undone(desk.redo(), "Done again"),
+      undo: () => undone(this, desk.undo(), "Undone"), redo: () => undone(this, desk.redo(), "Done again"),
       insert: () => this.insert(), remove: () => this.remove(), freeze: () => this.freeze(), talk: () => this.talk(),
       leave: (forward) => (forward ? this.status.focus() : this.search.focus()),
     }, visit.signal);
@@ -278,31 +278,6 @@ class RegisterScreen {
     const range = this.surface?.range();
     if (range) this.say(`Filled ${this.desk.fillOn(range)} cells.`);
     this.written();
-  }
-
-  /** @param {Undone | null} done @param {string} said */
-  undone(done, said) {
-    if (!done) {
-      this.say("There is nothing to undo or do again.");
-      return;
-    }
-    const left = done.left > 0 ? ` ${done.left} cells were changed by somebody else since, and stay as they are.` : "";
-    this.say(`${said}: ${done.label}.${left}`);
-    this.written();
-    if (done.restore.length > 0) this.restore(done.restore).catch((error) => this.problem.show(error));
-  }
-
-  /** Records on which others hang are brought back by the service, whole. @param {string[]} ids */
-  async restore(ids) {
-    await this.live.catchUp();
-    if (!mayManage(this.project.role)) {
-      this.say("These records were removed with all that hung on them. A coordinator of the project can bring them back.");
-      return;
-    }
-    const acts = new Set(ids.map((id) => this.live.acts.get(id)).filter((act) => act !== undefined));
-    for (const act of acts) await restore(this.project.code, act);
-    await this.live.catchUp();
-    this.say(`Brought back ${ids.length} ${ids.length === 1 ? "record" : "records"} with all that hung on them.`);
   }
 
   keep() {
