@@ -9,26 +9,16 @@ from analysis.papers.answers import Look, Part, Room, answers, keep
 from analysis.papers.pdf import paper_pdf
 from surveys import jobs, records
 from surveys.errors import Invalid, NotFound
-from surveys.models import Element, Evidence, Generation, Interpretation, Layer, Phase
+from surveys.models import Element, Interpretation, Phase
 from surveys.work import table
 
 
 @pytest.fixture
-def hall(cast, project, paint):
-    """Two doors' worth of paint: generation 1 green, made in 1800; generation 2 cream, made in 1900; a cornice nobody sampled."""
-    make = lambda model, **values: records.create(cast.conservator, project, model, values)  # noqa: E731
-    first, second = (make(Generation, space=paint.space.pk) for _ in range(2))
-    for number in ("101-1", "101-2"):
-        for layer, generation in zip(paint.layers[number], (first, first, second), strict=True):
-            layer.refresh_from_db()
-            records.change(cast.conservator, project, Layer, layer.pk, layer.version, {"generation": generation.pk})
-    for generation, year in ((first, 1800), (second, 1900)):
-        make(
-            Evidence, reference=f"E-{year}", statement="A bill.", kind="document", bears_on="generation", generation=generation.pk,
-            relation="made in", earliest=year, latest=year, certainty="firm",
-        )  # fmt: skip
-    make(Element, code="101-CO", space=paint.space.pk, element_class="cornice")
-    return paint
+def hall(cast, project, dated):
+    """Two elements with paint of 1800 and 1900, and a cornice that nobody sampled."""
+    values = {"code": "101-CO", "space": dated.space.pk, "element_class": "cornice"}
+    records.create(cast.conservator, project, Element, values)
+    return dated
 
 
 def text_of(project, actor, **params) -> list[str]:

@@ -12,28 +12,15 @@ import python_calamine
 
 from surveys import jobs, records
 from surveys.errors import Forbidden, Invalid, NotFound
-from surveys.models import Evidence, Generation, Job, Layer, Person, Schedule, ScheduleIssue, ScheduleRow
+from surveys.models import Job, Layer, Person, Schedule, ScheduleIssue, ScheduleRow
 from surveys.work import schedules, table
 from surveys.workbooks.schedule_sheets import COLUMNS
 
-# The hall in 1850: generation 1 (made in 1800) grey primer and green paint, generation 2 (made in 1900) cream. In force: generation 1.
-
 
 @pytest.fixture
-def hall(cast, project, paint):
-    """Both elements placed by holds, and both generations dated by documents."""
-    make = lambda model, **values: records.create(cast.conservator, project, model, values)  # noqa: E731
-    first, second = (make(Generation, space=paint.space.pk) for _ in range(2))
-    for number in ("101-1", "101-2"):
-        for layer, generation in zip(paint.layers[number], (first, first, second), strict=True):
-            layer.refresh_from_db()
-            records.change(cast.conservator, project, Layer, layer.pk, layer.version, {"generation": generation.pk})
-    for generation, year in ((first, 1800), (second, 1900)):
-        make(
-            Evidence, reference=f"E-{year}", statement="A bill.", kind="document", bears_on="generation", generation=generation.pk,
-            relation="made in", earliest=year, latest=year, certainty="firm",
-        )  # fmt: skip
-    return make(Schedule, title="As of 1850", year=1850)
+def hall(cast, project, dated):
+    """A schedule of 1850, when generation 1 of 1800 was in force."""
+    return records.create(cast.conservator, project, Schedule, {"title": "As of 1850", "year": 1850})
 
 
 def done(cast_member: Person, project, kind: str, **params) -> Job:
