@@ -18,7 +18,7 @@ const MEANING = [
   ["coordinator", "writes, and also sets up the project and its members, issues schedules, and brings back what was removed"],
   ["consultant", "writes, imports, correlates and reviews"],
   ["owner", "sees everything, comments, asks, answers and reviews; changes no record"],
-  ["contractor", "sees issued schedules only"],
+  ["contractor", "sees issued schedules only, and comments on them"],
 ];
 
 /** @type {import("./parts/visit.js").Screen} */
