@@ -14,6 +14,7 @@ from surveys.work import as_of as finding
 
 # The weightiest state of the interpretations that bear on a finish stands on its row.
 WEIGHT: Final = ("disputed", "agreed", "for comment")
+BATCH: Final = 500
 _LISTS: Final = frozenset({"samples", "layers", "alternatives", "marks", "doubts"})
 # Changes of these say nothing new to who reads an issue: how sure a placement is, and when it was reckoned.
 UNTOLD: Final = frozenset({"confidence", "runner_up", "runner_up_confidence", "distinctness", "placed_by", "earlier_ordinals"})
@@ -183,8 +184,11 @@ def changed_since(issue: ScheduleIssue) -> dict[str, list[dict[str, Any]]]:
         for record_id in ids:
             owners.setdefault(record_id, []).append(element)
     told: dict[str, list[dict[str, Any]]] = {}
-    lines = Change.objects.filter(project=issue.project_id, sequence__gt=issue.basis["sequence"]).select_related("actor")
-    for line in lines.order_by("sequence").iterator():
+    # By the records, not by all that was written since: years of other work may lie between.
+    after = Change.objects.filter(project=issue.project_id, sequence__gt=issue.basis["sequence"]).select_related("actor")
+    ids = list(owners)
+    found = [line for start in range(0, len(ids), BATCH) for line in after.filter(record_id__in=ids[start : start + BATCH])]
+    for line in sorted(found, key=lambda one: one.sequence):
         if line.action == "changed" and set(line.fields) <= UNTOLD:
             continue
         for element in owners.get(str(line.record_id), ()):
