@@ -34,6 +34,11 @@ UNTOLD = frozenset(
         "changes",
         "basis",
         "files",
+        # Of a picture and of a line on it: made from the file, again whenever it is wanted.
+        "shown",
+        "reading",
+        "read_digest",
+        "read_at",
         # Of an invitation: for the one who is invited only.
         "digest",
         "email",

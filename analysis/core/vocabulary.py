@@ -33,6 +33,10 @@ CERTAINTIES: Final = ("firm", "likely", "tentative")
 REVIEW_STATES: Final = ("working", "for comment", "agreed", "disputed", "superseded")
 QUESTION_STATES: Final = ("open", "answered", "withdrawn")
 ISSUE_PURPOSES: Final = ("for comment", "for pricing", "for work")
+PICTURE_KINDS: Final = ("visible micrograph", "UV micrograph", "photograph", "document")
+# How the scale of a picture or of a microscope is known.
+SCALE_SOURCES: Final = ("stage micrometer", "microscope", "stated")
+REGISTRATION_METHODS: Final = ("features", "phase correlation", "points")
 ROLES: Final = ("coordinator", "consultant", "owner", "contractor")
 
 # Other ways of writing a word of a closed list that mean just that word.

@@ -5,6 +5,7 @@ from typing import Any, Final
 from django.db import models
 
 from surveys.models import (
+    Attachment,
     Citation,
     Comment,
     Element,
@@ -12,11 +13,14 @@ from surveys.models import (
     Generation,
     Interpretation,
     Layer,
+    Measurement,
     Membership,
+    Microscope,
     Person,
     Phase,
     Project,
     Question,
+    Registration,
     ReviewRequest,
     Ruling,
     Sample,
@@ -24,6 +28,7 @@ from surveys.models import (
     ScheduleIssue,
     ScheduleRow,
     Space,
+    Traverse,
 )
 
 FORMAT: Final = "project archive"
@@ -36,7 +41,7 @@ KINDS: Final[dict[str, type[models.Model]]] = {
     model._meta.model_name or "": model
     for model in (
         Membership, Phase, Space, Generation, Element, Sample, Layer, Ruling, Evidence, Interpretation, Citation, ReviewRequest,
-        Question, Comment, Schedule, ScheduleRow, ScheduleIssue,
+        Question, Comment, Schedule, ScheduleRow, ScheduleIssue, Microscope, Attachment, Registration, Traverse, Measurement,
     )
 }  # fmt: skip
 # Records that stay behind, and why.

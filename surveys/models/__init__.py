@@ -5,6 +5,7 @@ from surveys.models.building import Element, Space
 from surveys.models.chronology import Evidence, Generation, Phase
 from surveys.models.findings import Citation, Comment, Interpretation, Mention, Question, ReviewRequest
 from surveys.models.people import Invitation, Membership, Person, SavedView, Seen, Token
+from surveys.models.pictures import Attachment, Measurement, Microscope, Registration, Sending, SendingPart, Traverse
 from surveys.models.projects import Project
 from surveys.models.schedules import Schedule, ScheduleIssue, ScheduleRow
 from surveys.models.stratigraphy import Layer, Ruling, Sample
@@ -12,6 +13,7 @@ from surveys.models.work import Answer, Change, Job, Upload
 
 __all__ = [
     "Answer",
+    "Attachment",
     "Change",
     "Citation",
     "Comment",
@@ -22,13 +24,16 @@ __all__ = [
     "Invitation",
     "Job",
     "Layer",
+    "Measurement",
     "Membership",
     "Mention",
+    "Microscope",
     "Person",
     "Phase",
     "Project",
     "Question",
     "Record",
+    "Registration",
     "ReviewRequest",
     "Ruling",
     "Sample",
@@ -37,8 +42,11 @@ __all__ = [
     "ScheduleIssue",
     "ScheduleRow",
     "Seen",
+    "Sending",
+    "SendingPart",
     "Space",
     "Token",
+    "Traverse",
     "Upload",
     "Versioned",
 ]

@@ -14,7 +14,7 @@ SUBJECTS = ("space", "element", "generation", "phase", "layer")
 CITABLE = ("sample", "layer", "evidence", "interpretation")
 TALKED_ABOUT = (
     "project", "space", "element", "sample", "layer", "ruling", "generation", "phase", "evidence", "interpretation", "question",
-    "schedule", "scheduleissue",
+    "schedule", "scheduleissue", "attachment", "traverse",
 )  # fmt: skip
 
 

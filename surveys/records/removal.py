@@ -7,6 +7,7 @@ from typing import Any
 from surveys import access, history
 from surveys.errors import Conflict, Forbidden, NotFound
 from surveys.models import (
+    Attachment,
     Change,
     Citation,
     Comment,
@@ -15,12 +16,15 @@ from surveys.models import (
     Generation,
     Interpretation,
     Layer,
+    Measurement,
     Membership,
+    Microscope,
     Person,
     Phase,
     Project,
     Question,
     Record,
+    Registration,
     ReviewRequest,
     Ruling,
     Sample,
@@ -28,6 +32,7 @@ from surveys.models import (
     ScheduleIssue,
     ScheduleRow,
     Space,
+    Traverse,
 )
 from surveys.records import hanging, rulings, stacks
 from surveys.records.writing import BATCH, Pen, writing
@@ -36,7 +41,10 @@ from surveys.records.writing import BATCH, Pen, writing
 HANGS: dict[Any, tuple[tuple[Any, str], ...]] = {
     Space: ((Element, "space"), (Generation, "space")),
     Element: ((Sample, "element"),),
-    Sample: ((Layer, "sample"),),
+    Sample: ((Layer, "sample"), (Traverse, "sample")),
+    Layer: ((Measurement, "layer"),),
+    Attachment: ((Registration, "fixed"), (Registration, "moving"), (Traverse, "attachment")),
+    Traverse: ((Measurement, "traverse"),),
     Interpretation: ((Citation, "interpretation"), (ReviewRequest, "interpretation")),
     Schedule: ((ScheduleRow, "schedule"),),
 }
@@ -57,11 +65,13 @@ CITED: dict[Any, tuple[tuple[Any, str], ...]] = {
     Evidence: ((Citation, "evidence"),),
     Interpretation: ((Citation, "cited"), (Interpretation, "supersedes")),
     Schedule: ((ScheduleIssue, "schedule"),),
+    Microscope: ((Attachment, "microscope"),),
+    Attachment: ((Attachment, "colour_from"),),
 }
 # A record is made again after those that it refers to, and removed before them.
 ORDER = (
     Phase, Space, Generation, Element, Sample, Layer, Evidence, Ruling, Interpretation, Citation, ReviewRequest, Schedule, ScheduleRow,
-    Question, Comment,
+    Microscope, Attachment, Registration, Traverse, Measurement, Question, Comment,
 )  # fmt: skip
 
 
@@ -75,6 +85,7 @@ def remove(pen: Pen, model: type[Record], records: Sequence[Any]) -> None:
     if going[Ruling]:
         rulings.release(pen, going[Ruling])
     if model is Layer:
+        pen.remove(going[Measurement])
         _take_from_stacks(pen, going[Layer])
         return
     for kind in reversed(ORDER):

@@ -6,6 +6,7 @@ from typing import Any
 from django.db import models
 
 from surveys.models import (
+    Attachment,
     Comment,
     Element,
     Evidence,
@@ -14,14 +15,17 @@ from surveys.models import (
     Invitation,
     Layer,
     Membership,
+    Microscope,
     Phase,
     Project,
     Question,
+    Registration,
     Ruling,
     Sample,
     Schedule,
     ScheduleRow,
     Space,
+    Traverse,
 )
 
 # What a person may set, for each kind of record. What is not here is derived, or set by the record's own doing.
@@ -111,6 +115,27 @@ WRITABLE: Mapping[type[models.Model], frozenset[str]] = {
     Question: frozenset({"about_type", "about_id", "to_discipline", "text", "needed_by"}),
     Comment: frozenset({"about_type", "about_id", "about_field", "thread", "text"}),
     Schedule: frozenset({"title", "year", "phase", "notes"}),
+    Microscope: frozenset({"name", "magnification", "um_per_pixel", "picture_width", "measured_on", "measured_by", "notes"}),
+    Attachment: frozenset(
+        [
+            "about_type",
+            "about_id",
+            "upload",
+            "kind",
+            "caption",
+            "taken_on",
+            "taken_by",
+            "magnification",
+            "um_per_pixel",
+            "scale_by",
+            "scale_line",
+            "microscope",
+            "colour_target",
+            "colour_from",
+        ]
+    ),
+    Registration: frozenset({"fixed", "moving", "points"}),
+    Traverse: frozenset({"attachment", "path", "width_px", "boundaries", "notes"}),
     ScheduleRow: frozenset(
         {
             "schedule",
