@@ -1,0 +1,71 @@
+"""Micrographs: from the picture of a cross-section to a proposed stack of its layers, for a person to correct."""
+
+from analysis.core.micrographs.boundaries import find_boundaries
+from analysis.core.micrographs.calibration import scale_as_stated, scale_from_line, scale_from_microscope
+from analysis.core.micrographs.colour import correct_colours, to_lab, uncalibrated
+from analysis.core.micrographs.edits import drop_layer, merge_layers, move_boundary, place_boundaries, split_layer, take_end
+from analysis.core.micrographs.pictures import Picture
+from analysis.core.micrographs.profile import point_at, read_profile
+from analysis.core.micrographs.reading import VERSION, read_line
+from analysis.core.micrographs.reconciling import reconcile
+from analysis.core.micrographs.registration import register, register_points
+from analysis.core.micrographs.values import (
+    COLOUR_STATUSES,
+    Boundary,
+    ColourCorrection,
+    ConsensusLayer,
+    End,
+    Line,
+    MicrographRefused,
+    Patch,
+    PatchResidual,
+    Profile,
+    ProposedLayer,
+    Reading,
+    Reconciled,
+    Registration,
+    Scale,
+    from_plain,
+    plain,
+)
+
+__all__ = [
+    "COLOUR_STATUSES",
+    "VERSION",
+    "Boundary",
+    "ColourCorrection",
+    "ConsensusLayer",
+    "End",
+    "Line",
+    "MicrographRefused",
+    "Patch",
+    "PatchResidual",
+    "Picture",
+    "Profile",
+    "ProposedLayer",
+    "Reading",
+    "Reconciled",
+    "Registration",
+    "Scale",
+    "correct_colours",
+    "drop_layer",
+    "find_boundaries",
+    "from_plain",
+    "merge_layers",
+    "move_boundary",
+    "place_boundaries",
+    "plain",
+    "point_at",
+    "read_line",
+    "read_profile",
+    "reconcile",
+    "register",
+    "register_points",
+    "scale_as_stated",
+    "scale_from_line",
+    "scale_from_microscope",
+    "split_layer",
+    "take_end",
+    "to_lab",
+    "uncalibrated",
+]
