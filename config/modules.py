@@ -1,4 +1,4 @@
-"""The few files of what npm installs that are served: the grid of the registers, and nothing else of its packages."""
+"""The few files of what npm installs that are served: the grid of the registers and the viewer of pictures, nothing else."""
 
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -13,6 +13,8 @@ FILES: Final = {
     "modules/slickgrid.mjs": "slickgrid/dist/esm/index.mjs",
     "modules/slickgrid.css": "slickgrid/dist/styles/css/slick.grid.css",
     "modules/sortable.mjs": "sortablejs/modular/sortable.esm.js",
+    # No module: it puts one name into the window. Called .mjs, because in .js the collecting of static files looks for its source map.
+    "modules/openseadragon.mjs": "openseadragon/build/openseadragon/openseadragon.min.js",
 }
 
 

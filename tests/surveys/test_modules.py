@@ -65,8 +65,9 @@ def test_a_server_collects_them_under_hashed_names(tmp_path):
         capture_output=True,
         text=True,
     ).stdout
-    wanted = re.findall(r'(?:data-grid|data-sortable|href|src)="/static/([^"]+)"', page)
+    wanted = re.findall(r'(?:data-grid|data-sortable|data-viewer|href|src)="/static/([^"]+)"', page)
     assert len(wanted) >= 5
+    assert any(name.startswith("modules/openseadragon.") for name in wanted)
     for name in wanted:
         assert re.search(r"\.[0-9a-f]{12}\.(mjs|js|css)$", name), name
         assert (tmp_path / "static" / name).is_file()
