@@ -26,5 +26,6 @@ def test_coordinators_issue_it_and_the_contractor_asks_back() -> None:
 def test_what_is_decided_has_a_reason_and_what_may_hold_lead_is_said() -> None:
     rows = [row for one in SCHEDULES for row in one["rows"]]
     decided = [row for row in rows if "finish" in row]
-    assert decided and all(row["override_reason"] for row in decided)
+    assert decided
+    assert all(row["override_reason"] for row in decided)
     assert any("lead" in row.get("preparation", "") and "local codes" in row["preparation"].lower() for row in rows)
