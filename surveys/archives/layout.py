@@ -50,6 +50,8 @@ LEFT_BEHIND: Final = {"invitation": "An invitation is a secret of the installati
 TOLD: Final[dict[str, type[models.Model]]] = {**KINDS, "project": Project}
 # Of the project's row: what belongs to the installation, or is counted anew.
 OF_THE_PLACE: Final = frozenset({"id", "code", "change_sequence"})
+# Of a picture: what each installation makes from the file by itself.
+MADE_HERE: Final = frozenset({"prepared", "refusal", "shown"})
 
 README_TEXT: Final = """\
 A whole project: its records, its history and its files.
@@ -71,7 +73,7 @@ Left out: invitations, tokens, passwords, how each person arranged the registers
 
 def fields_of(model: type[models.Model]) -> list[Any]:
     """The fields of a kind that an archive holds."""
-    left = OF_THE_PLACE if model is Project else frozenset({"project"})
+    left = {Project: OF_THE_PLACE, Attachment: MADE_HERE | {"project"}}.get(model, frozenset({"project"}))
     return [field for field in model._meta.concrete_fields if field.name not in left]
 
 
@@ -107,6 +109,7 @@ def _type(field: Any) -> str:
         (models.DateTimeField, "moment"),
         (models.DateField, "date"),
         (models.JSONField, "JSON"),
+        (models.BooleanField, "true or false"),
         (models.FloatField, "number"),
         (models.IntegerField, "whole number"),
     )

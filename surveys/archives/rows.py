@@ -13,7 +13,6 @@ from surveys.archives.guard import Packed, Progress
 from surveys.archives.layout import HISTORY, KINDS, OUTPUTS, PEOPLE, UPLOADS, fields_of, names_person
 from surveys.errors import Invalid
 from surveys.models import Layer, Person, Project, ScheduleIssue
-from surveys.models.findings import About
 from surveys.rules import Refused
 
 _SHA256: Final = re.compile(r"[0-9a-f]{64}")
@@ -30,6 +29,8 @@ class Rows:
         self.told_people = self._people()
         self.people: Mapping[str, Person] = {}
         self.ids: dict[str, set[uuid.UUID]] = {name: set() for name in KINDS}
+        # Of the files that were brought: pictures refer to them.
+        self.brought: set[uuid.UUID] = set()
         # Every id that the archive knows, those of removed records too.
         self.known: set[uuid.UUID] = set()
         about = self.packed.manifest.get("project")
@@ -68,8 +69,9 @@ class Rows:
         for number, row in self.packed.lines(HISTORY):
             self.known.add(self._id(HISTORY, number, row.get("record_id")))
             self.changes += 1
-        for path in (UPLOADS, OUTPUTS):
-            self.known.update(self._id(path, number, row.get("id")) for number, row in self.packed.lines(path))
+        self.brought.update(self._id(UPLOADS, number, row.get("id")) for number, row in self.packed.lines(UPLOADS))
+        self.known.update(self._id(OUTPUTS, number, row.get("id")) for number, row in self.packed.lines(OUTPUTS))
+        self.known |= self.brought
         self.known.discard(self.project_id)
         self.known.update(*self.ids.values())
 
@@ -110,7 +112,7 @@ class Rows:
             if names_person(field):
                 return {field.name: self._person(path, number, value)}
             return {field.attname: self._reference(field.related_model._meta.model_name, value)}
-        if field.name == "about_id" and issubclass(model, About):
+        if field.name == "about_id":
             return {field.name: self._about(row.get("about_type"), value)}
         if field.name == "files" and model is ScheduleIssue:
             return {field.name: self._files(path, number, value)}
@@ -125,8 +127,9 @@ class Rows:
 
     def _reference(self, kind: str, value: Any) -> uuid.UUID:
         found = values.identity(value)
-        if found not in self.ids[kind]:
-            raise Refused(f"this refers to a {KINDS[kind]._meta.verbose_name} that the archive does not hold.")
+        if found not in (self.brought if kind == "upload" else self.ids[kind]):
+            what = KINDS[kind]._meta.verbose_name if kind in KINDS else "file"
+            raise Refused(f"this refers to a {what} that the archive does not hold.")
         return self._new(found)
 
     def _about(self, kind: Any, value: Any) -> uuid.UUID:

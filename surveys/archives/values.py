@@ -59,6 +59,13 @@ def whole(value: Any, field: Any) -> int:
     return value
 
 
+def truth(value: Any, field: Any) -> bool:
+    """Yes or no."""
+    if not isinstance(value, bool):
+        raise Refused(f"'{str(value)[:60]}' is neither true nor false.")
+    return value
+
+
 def number(value: Any, field: Any) -> float:
     """A finite number."""
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
@@ -85,6 +92,8 @@ def json(value: Any, field: Any) -> Any:
     items = ITEMS.get(field.name)
     if field.name == "element_classes":
         return value
+    if field.name in rules.DRAWN:
+        return rules.clean_drawn(field.name, value)
     if items is not None:
         for one in value if isinstance(value, list) else [None]:
             if not isinstance(one, dict) or not set(one) <= items or not all(isinstance(part, str | int | None) for part in one.values()):
@@ -127,6 +136,7 @@ READERS: Final[tuple[tuple[type, Callable[[Any, Any], Any]], ...]] = (
     (models.DateField, lambda value, field: date(value)),
     (models.UUIDField, lambda value, field: identity(value)),
     (models.JSONField, json),
+    (models.BooleanField, truth),
     (models.FloatField, number),
     (models.IntegerField, whole),
     (models.CharField, text),

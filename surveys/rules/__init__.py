@@ -3,6 +3,7 @@
 `clean(model, values)` is the way in: it answers the values as they will be kept and a list of faults; it never touches the database.
 """
 
+from surveys.rules.drawn import DRAWN, clean_drawn
 from surveys.rules.fields import BETWEEN, between, order_fault, years_fault
 from surveys.rules.values import (
     YEARS,
@@ -21,6 +22,7 @@ from surveys.rules.writable import LISTS, NAMES, WRITABLE, YEAR_FIELDS
 
 __all__ = [
     "BETWEEN",
+    "DRAWN",
     "LISTS",
     "NAMES",
     "WRITABLE",
@@ -31,6 +33,7 @@ __all__ = [
     "clean",
     "clean_classes",
     "clean_date",
+    "clean_drawn",
     "clean_list",
     "clean_munsell",
     "clean_number",

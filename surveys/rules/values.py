@@ -12,6 +12,7 @@ from django.db import models
 
 from analysis.core import colour
 from surveys.errors import Fault
+from surveys.rules.drawn import DRAWN, clean_drawn
 from surveys.rules.words import Refused, email_from, fold, is_id, word_from
 from surveys.rules.writable import LISTS, NAMES, WRITABLE, YEAR_FIELDS
 
@@ -124,6 +125,8 @@ def clean_one(model: type[models.Model], name: str, value: Any) -> Any:
     field: Any = model._meta.get_field(name)
     if name == "element_classes":
         return clean_classes(value)
+    if name in DRAWN:
+        return clean_drawn(name, value)
     if field.is_relation:
         if value in (None, ""):
             if not field.null:

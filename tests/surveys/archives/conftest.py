@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from surveys import archives, jobs, records
 from surveys.models import (
+    Attachment,
     Citation,
     Comment,
     Evidence,
@@ -19,10 +20,13 @@ from surveys.models import (
     Interpretation,
     Job,
     Layer,
+    Measurement,
     Mention,
+    Microscope,
     Phase,
     Project,
     Question,
+    Registration,
     ReviewRequest,
     Ruling,
     Sample,
@@ -30,6 +34,7 @@ from surveys.models import (
     ScheduleIssue,
     ScheduleRow,
     Space,
+    Traverse,
 )
 
 
@@ -109,12 +114,48 @@ def full(cast: Any, project: Project, paint: Any) -> Project:
         pen.create([issue])
     with records.writing(cast.coordinator, project) as pen:
         pen.change(finding, {"state": "agreed", "state_by": cast.coordinator, "state_at": timezone.now()})
+    pictures(cast.conservator, project, first[1])
     Mention.objects.create(comment=comment, person=cast.owner)
     jobs.upload(cast.coordinator, project, "survey.xlsx", b"not really a workbook")
     job = jobs.ask(cast.owner, project, "registers", {})
     jobs.run(str(job.pk), "test", lambda job, progress: ({}, [jobs.keep_file(job, "HALL registers.xlsx", "text/plain", b"registers")]))
     project.refresh_from_db()
     return project
+
+
+def pictures(actor: Any, project: Project, layer: Layer) -> None:
+    """Two pictures of a layer's sample, one laid on the other, and a line read on the first."""
+    brought = [jobs.upload(actor, project, f"{light}.png", light.encode()) for light in ("visible", "UV")]
+    with records.writing(actor, project) as pen:
+        told = {"project": pen.project}
+        scope = Microscope(name="Lab 1", magnification="200×", um_per_pixel=0.46, picture_width=4000, measured_on="2026-05-14", **told)
+        pen.create([scope])
+        of_it = {"about_type": "sample", "about_id": layer.sample_id, "um_per_pixel": 0.5, "width": 400, "height": 300, "bits": 8, **told}
+        visible = Attachment(
+            number=1, upload=brought[0], kind="visible micrograph", caption="Whole section", content_type="image/png",
+            scale_by="stage micrometer", scale_line={"points": [[10.0, 10.0], [210.0, 10.0]], "length_um": 100.0},
+            colour_target={"target": "grey card", "patches": [{"box": [0.0, 0.0, 20.0, 20.0], "lab": [50.0, 0.0, 0.0]}]},
+            correction={"matrix": [[1.0, 0.0, 0.0]], "mean": 1.2}, prepared="ready", shown={"thumbnail": "pictures/elsewhere.jpg"}, **of_it,
+        )  # fmt: skip
+        other = Attachment(
+            number=2, upload=brought[1], kind="UV micrograph", microscope=scope, scale_by="microscope", colour_from=visible, **of_it
+        )
+        pen.create([visible, other])
+        laid = Registration(
+            fixed=visible, moving=other, method="points", matrix=[[1.0, 0.0, 3.5], [0.0, 1.0, -2.0], [0.0, 0.0, 1.0]],
+            points=[[[1.0, 2.0], [4.5, 0.0]]], residual_px=0.25, inliers=1, **told,
+        )  # fmt: skip
+        pen.create([laid])
+        line = Traverse(
+            attachment=visible, sample=layer.sample, number=1, path=[[20.0, 280.0], [20.0, 20.0]], width_px=30.0, boundaries=[40.0, 90.5],
+            reading={"step_px": 1.0, "pictures": [str(visible.pk), str(other.pk)]}, read_digest="0" * 64, read_at=timezone.now(), **told,
+        )  # fmt: skip
+        pen.create([line])
+        read = Measurement(
+            traverse=line, layer=layer, from_px=40.0, to_px=90.5, thickness_um=25.25, thickness_error_um=0.5, lab_l=60.0, lab_a=-12.0,
+            lab_b=20.0, lab_spread=1.5, colour_calibrated=True, uv_colour="yellow", uv_strength="weak", boundary_um=1.0, confidence=0.9, **told,
+        )  # fmt: skip
+        pen.create([read])
 
 
 def pack(actor: Any, project: Project, *, outputs: bool = False) -> bytes:

@@ -13,6 +13,7 @@ from surveys import archives, jobs, records
 from surveys.archives import layout
 from surveys.errors import Conflict, Forbidden, NotFound
 from surveys.models import (
+    Attachment,
     Change,
     Comment,
     Interpretation,
@@ -167,13 +168,25 @@ def test_the_copy_says_where_it_came_from_and_goes_on_from_there(cast, full):
 
 def test_files_come_along_and_are_what_they_were(cast, full):
     copy, told = bring(cast.coordinator, pack(cast.coordinator, full, outputs=True))
-    with Upload.objects.get(project=copy).file.open("rb") as kept:
-        assert kept.read() == b"not really a workbook"
+    brought = {one.name: one.file.open("rb").read() for one in Upload.objects.filter(project=copy)}
+    assert brought == {"survey.xlsx": b"not really a workbook", "visible.png": b"visible", "UV.png": b"UV"}
     (issued,) = ScheduleIssue.objects.get(project=copy).files
     assert default_storage.open(issued["path"]).read() == b"Space,Finish\n101,green\n"
     (paper,) = Job.objects.get(project=copy).files
     assert default_storage.open(paper["path"]).read() == b"registers"
-    assert told["files"] == 2
+    assert told["files"] == 4
+
+
+def test_pictures_come_along_with_their_files_and_what_is_shown_of_them_is_made_anew(cast, full):
+    copy, _ = bring(cast.coordinator, pack(cast.coordinator, full))
+    visible, other = Attachment.objects.filter(project=copy).order_by("number")
+    sample = Sample.objects.get(project=copy, number="101-1")
+    assert (visible.about_type, visible.about_id, visible.upload.name) == ("sample", sample.pk, "visible.png")
+    assert (visible.prepared, visible.shown, visible.scale_line["length_um"]) == ("waiting", {}, 100.0)
+    assert (other.colour_from, other.microscope.name, other.registered_on.get().fixed) == (visible, "Lab 1", visible)
+    line = visible.traverses.get()
+    assert line.reading["pictures"] == [str(visible.pk), str(other.pk)]
+    assert (line.boundaries, line.measurements.get().layer.sample) == ([40.0, 90.5], sample)
 
 
 def test_papers_stay_behind_unless_they_are_asked_for(cast, full):
@@ -207,7 +220,7 @@ def test_an_archive_is_refused_by_a_project_that_holds_anything(cast, full):
 
 
 def test_a_missing_file_is_told_instead_of_left_out(cast, full):
-    default_storage.delete(Upload.objects.get(project=full).file.name)
+    default_storage.delete(Upload.objects.get(project=full, name="survey.xlsx").file.name)
     with pytest.raises(Conflict, match=r"survey\.xlsx of this project is missing"):
         pack(cast.coordinator, full)
 
