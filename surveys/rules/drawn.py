@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
+from itertools import pairwise
 from typing import Any, Final
 
 from surveys.rules.words import Refused
@@ -88,7 +89,7 @@ def _patch(value: Any) -> dict[str, Any]:
 def path(value: Any) -> list[list[float]]:
     """A line across a picture: two points or more, each away from the one before."""
     points = [point(one) for one in items(value, 2, MOST_POINTS, "A path")]
-    if any(one == other for one, other in zip(points, points[1:], strict=False)):
+    if any(one == other for one, other in pairwise(points)):
         raise Refused("Two points of a path that follow each other lie in one place.")
     return points
 
@@ -96,7 +97,7 @@ def path(value: Any) -> list[list[float]]:
 def boundaries(value: Any) -> list[float]:
     """Places along a path, in px from its beginning, in order."""
     found = [number(one, "A boundary") for one in items(value, 0, MOST_POINTS, "The boundaries")]
-    if any(one >= other for one, other in zip(found, found[1:], strict=False)) or (found and found[0] < 0):
+    if any(one >= other for one, other in pairwise(found)) or (found and found[0] < 0):
         raise Refused("Boundaries are told in px along the path, from the substrate on, each once.")
     return found
 

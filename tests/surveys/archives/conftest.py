@@ -153,7 +153,8 @@ def pictures(actor: Any, project: Project, layer: Layer) -> None:
         pen.create([line])
         read = Measurement(
             traverse=line, layer=layer, from_px=40.0, to_px=90.5, thickness_um=25.25, thickness_error_um=0.5, lab_l=60.0, lab_a=-12.0,
-            lab_b=20.0, lab_spread=1.5, colour_calibrated=True, uv_colour="yellow", uv_strength="weak", boundary_um=1.0, confidence=0.9, **told,
+            lab_b=20.0, lab_spread=1.5, colour_calibrated=True, uv_colour="yellow", uv_strength="weak", boundary_um=1.0, confidence=0.9,
+            **told,
         )  # fmt: skip
         pen.create([read])
 
