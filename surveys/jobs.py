@@ -9,19 +9,20 @@ import errno
 import hashlib
 import io
 import logging
+import time
 from collections.abc import Callable, Mapping
 from typing import IO, Any
 
 from django.conf import settings
 from django.core.files.base import ContentFile, File
 from django.core.files.storage import default_storage
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, InterfaceError, OperationalError, connection, transaction
 from django.db.models import F, Q
 from django.utils import timezone
 from django.utils.module_loading import import_string
 
 from analysis.kinds import KINDS, BadParameters, Kind
-from surveys import access, selectors
+from surveys import access, meanwhile, selectors
 from surveys.errors import Cancelled, Conflict, DomainError, Invalid, NotFound
 from surveys.models import Job, Person, Project, Space, Upload
 
@@ -31,6 +32,9 @@ BEAT = dt.timedelta(seconds=0.5)
 ATTEMPTS = 3
 CRASHED = "Something went wrong in the program, and nothing was changed. Quote job {} to whoever runs it."
 NO_ROOM = "The disk is full, so the file could not be kept, and nothing was changed. Tell whoever runs the program, then try again."
+AWAY = "The database did not answer while this was under way, and nothing was changed. Try again."
+# How long a worker that lost the database tries to give its job back, in seconds between tries; then the sweeper's turn comes.
+TRIES = (0.5, 1, 2, 4, 8, 15, 15, 15, 15)
 log = logging.getLogger(__name__)
 
 
@@ -157,6 +161,7 @@ class Progress:
     def __init__(self, job: Job) -> None:
         self._job = job
         self._last = timezone.now() - BEAT
+        self._within = False
 
     def __call__(self, done: int, total: int, now: str = "") -> None:
         """Say how far the work is; cheap enough to be called in a loop."""
@@ -169,8 +174,18 @@ class Progress:
         beat = _mine(self._job).update(done=done, total=total, now=self._job.now, heartbeat=moment)
         if not beat:
             raise LeaseLost
-        if Job.objects.filter(pk=self._job.pk, cancel_asked=True).exists():
+        self._tell(done, total)
+        if Job.objects.filter(pk=self._job.pk, cancel_asked=True).exists() or meanwhile.wished(self._job.pk):
             raise Cancelled("Stopped, as you asked. Nothing was changed.")
+
+    def _tell(self, done: int, total: int) -> None:
+        """Within an act nobody else sees the row before it commits."""
+        within = connection.in_atomic_block
+        if within:
+            meanwhile.say(self._job.pk, self._job.attempt, done, total, self._job.now)
+        elif self._within:
+            meanwhile.unsay(self._job.pk)
+        self._within = within
 
 
 def _mine(job: Job) -> Any:
@@ -180,6 +195,15 @@ def _mine(job: Job) -> Any:
 def finish(job: Job, result: Any, files: list[dict[str, Any]]) -> bool:
     """The job is done; False if it was taken from this worker meanwhile."""
     return bool(_mine(job).update(state="done", result=result, files=files, finished_at=timezone.now(), now="", done=F("total"), error=""))
+
+
+def conclude(job: Job, result: Any, files: list[dict[str, Any]]) -> None:
+    """The job is done by the very act that this is called in: both stand, or neither, and a worker that dies right after loses nothing.
+
+    LeaseLost, which undoes the act, if the job was taken from this worker meanwhile.
+    """
+    if not finish(job, result, files):
+        raise LeaseLost
 
 
 def fail(job: Job, error: str, result: Any = None) -> bool:
@@ -202,6 +226,9 @@ def run(job_id: str, worker: str, work: Callable[[Job, Progress], tuple[Any, lis
     except DomainError as refusal:
         faults = [{"field": fault.field, "code": fault.code, "detail": fault.detail} for fault in refusal.faults]
         fail(job, refusal.detail, getattr(refusal, "report", None) or {"faults": faults})
+    except (OperationalError, InterfaceError) as error:
+        log.warning("Job %s lost the database.", job.pk, exc_info=True)
+        _give_back(job, NO_ROOM if no_room(error) else AWAY)
     except OSError as error:
         log.exception("Job %s failed.", job.pk)
         full = error.errno in (errno.ENOSPC, errno.EDQUOT)
@@ -212,6 +239,28 @@ def run(job_id: str, worker: str, work: Callable[[Job, Progress], tuple[Any, lis
     except Exception:
         log.exception("Job %s failed.", job.pk)
         fail(job, CRASHED.format(job.pk))
+
+
+def no_room(error: Exception) -> bool:
+    """Whether a database says that its disk is full."""
+    return any(words in str(error) for words in ("disk is full", "No space left"))
+
+
+def _give_back(job: Job, error: str) -> None:
+    """Put a job back whose worker lost the database, as soon as that answers; one that was tried often enough is failed in words."""
+    again = job.attempt < ATTEMPTS and error != NO_ROOM
+    for wait in TRIES:
+        try:
+            if not connection.in_atomic_block:
+                connection.close()
+            if not again:
+                fail(job, error)
+            elif _mine(job).update(state="queued", worker="", heartbeat=None, now="Waiting, after the database was away"):
+                ring(job)
+            return
+        except (OperationalError, InterfaceError):
+            time.sleep(wait)
+    log.warning("Job %s could not be given back; the sweeper will find it.", job.pk)
 
 
 def keep_file(job: Job, name: str, content_type: str, content: bytes) -> dict[str, Any]:
@@ -238,16 +287,27 @@ def keep_stream(job: Job, name: str, content_type: str, content: IO[bytes]) -> d
 # -- stopping and bringing back ----------------------------------------------------------------------------------------------
 
 
-def cancel(actor: Person, project: Project, job_id: Any) -> Job:
-    """Stop a job: a queued one at once, a running one at its next step. Who asked for it may, and any coordinator."""
+def wish_to_stop(actor: Person, project: Project, job_id: Any) -> Job:
+    """Tell a job to stop without writing, for its act may keep all other writers waiting. Who asked for it may, and any coordinator."""
     job = access.get(actor, project, Job, job_id)
     if job.created_by_id != actor.pk:
         access.require(actor, project, access.MANAGE)
+    if job.state in ("queued", "running"):
+        meanwhile.wish(job.pk)
+    return job
+
+
+def cancel(actor: Person, project: Project, job_id: Any) -> Job:
+    """Stop a job: a queued one at once, a running one at its next step. Who asked for it may, and any coordinator."""
+    job = wish_to_stop(actor, project, job_id)
+    was = job.state
     stopped = Job.objects.filter(pk=job.pk, state="queued").update(
         state="cancelled", finished_at=timezone.now(), cancel_asked=True, error="Stopped before it began, as you asked."
     )
     if not stopped and not Job.objects.filter(pk=job.pk, state="running").update(cancel_asked=True):
         job.refresh_from_db()
+        if job.state == "cancelled" and was in ("queued", "running"):
+            return job
         raise Conflict(f"This job is {job.state} already.", code="ended")
     job.refresh_from_db()
     return job

@@ -10,7 +10,7 @@ from django.db import models
 from django.db.models import Q, QuerySet
 from rest_framework import serializers
 
-from surveys import rules, selectors
+from surveys import meanwhile, rules, selectors
 from surveys.api import serializers as shapes
 from surveys.api.serializers import accounts
 from surveys.api.serializers import schedules as schedule_shapes
@@ -165,6 +165,8 @@ class Collection:
 def job_as_shown(project: Project, row: dict[str, Any]) -> dict[str, Any]:
     """A job's row with its progress in one place, and an address for each of its files (never the path where it lies)."""
     row["progress"] = {name: row.pop(f"progress_{name}") for name in ("done", "total", "now")}
+    if row["state"] == "running":
+        row["progress"] = meanwhile.said(row["id"], row["attempt"]) or row["progress"]
     row["files"] = _files_of(row, f"/api/v1/projects/{project.code}/jobs/{row['id']}")
     return row
 

@@ -1,17 +1,18 @@
 """The one error handler: every refusal becomes a problem document (RFC 9457), none shows what the program looks like inside."""
 
 import logging
+import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
 from django.core.exceptions import RequestDataTooBig, SuspiciousOperation
-from django.db import OperationalError
+from django.db import InterfaceError, OperationalError
 from django.http import Http404, HttpRequest, HttpResponse
 from rest_framework import exceptions
 from rest_framework.response import Response
 
-from surveys import errors
+from surveys import errors, jobs
 from surveys.api.rendering import dump
 
 MEDIA_TYPE: Final = "application/problem+json"
@@ -29,9 +30,11 @@ TITLES: Final = {
     428: "The version is missing",
     429: "Too often",
     500: "Something went wrong in the program",
-    503: "Busy",
+    503: "Not to be had just now",
 }
 NOT_OURS: Final = "This request did not come from a page of this program, or the page was open too long. Reload it and try again."
+# Seconds after which one tries again what could not be had.
+RETRY: Final = "2"
 SIGN_IN: Final = "Sign in, or send a token: 'Authorization: Token …'."
 log = logging.getLogger(__name__)
 
@@ -129,10 +132,27 @@ def _told(error: Exception, context: Mapping[str, Any]) -> tuple[int, dict[str, 
         return 413, document(413, "too-large", "This request is larger than is read here. Send it in parts."), {}
     if isinstance(error, SuspiciousOperation):
         return 400, document(400, "malformed", "This request cannot be read."), {}
-    if isinstance(error, OperationalError) and "locked" in str(error):
-        text = "The record is being written by somebody else and did not come free in time. Nothing was changed; try again."
-        return 503, document(503, "busy", text), {"Retry-After": "2"}
+    away = _away(error)
+    if away is not None:
+        return 503, document(503, *away), {"Retry-After": RETRY}
     return 500, document(500, "unexpected", "Something went wrong in the program, and nothing was changed. It has been noted."), {}
+
+
+def _away(error: BaseException | None) -> tuple[str, str] | None:
+    """Where a service that the program needs does not do what it must: code and sentence; None where the fault is another."""
+    if isinstance(error, OperationalError) and "locked" in str(error):
+        return "busy", "The record is being written by somebody else and did not come free in time. Nothing was changed; try again."
+    if isinstance(error, OperationalError | InterfaceError):
+        if jobs.no_room(error):
+            return "no-room", "The disk is full, so this was not kept. Tell whoever runs the program, then try again."
+        return (
+            "database-away",
+            "The database does not answer just now. Wait a moment, look whether your last change was kept, and try again.",
+        )
+    # By its name, since without a Redis its library is not loaded.
+    if type(error).__module__.startswith("redis."):
+        return "cache-away", "A service that the program needs does not answer just now. Wait a moment and try again."
+    return None
 
 
 def _domain(error: errors.DomainError, context: Mapping[str, Any]) -> tuple[int, dict[str, Any], dict[str, str]]:
@@ -182,6 +202,11 @@ def missing_page(request: HttpRequest, exception: Exception | None = None) -> Ht
 
 def failed_page(request: HttpRequest) -> HttpResponse:
     """Something went wrong outside the interface's own handler."""
+    away = _away(sys.exception())
+    if away is not None:
+        told = page(503, *away)
+        told.headers["Retry-After"] = RETRY
+        return told
     return page(500, "unexpected", "Something went wrong in the program, and nothing was changed. It has been noted.")
 
 

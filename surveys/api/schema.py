@@ -166,11 +166,12 @@ class Operation(AutoSchema):
 def refusals(path: str, method: str, operation: dict[str, Any]) -> set[int]:
     """The statuses by which an operation may refuse."""
     names = {parameter["name"] for parameter in operation.get("parameters", [])}
-    found = {400, 401}
+    # What is needed may be away whatever is asked.
+    found = {400, 401, 503}
     if "{" in path:
         found |= {404}
     if method != "get":
-        found |= {403, 503}
+        found |= {403}
     if "requestBody" in operation:
         found |= {413, 415, 422}
     if method in ("post", "patch", "put", "delete"):

@@ -18,7 +18,15 @@ Progress = Callable[[int, int, str], object]
 __all__ = ["Archive", "bring", "write"]
 
 
-def bring(actor: Person, project: Project, name: str, stream: IO[bytes], progress: Progress) -> dict[str, Any]:
+def bring(
+    actor: Person,
+    project: Project,
+    name: str,
+    stream: IO[bytes],
+    progress: Progress,
+    conclude: Callable[[dict[str, Any]], None] | None = None,
+) -> dict[str, Any]:
     """Put an archive into a project that holds nothing yet; all of it, or nothing. Answers what came of it."""
     access.require(actor, project, access.MANAGE)
-    return putting_back.bring(actor, project, Archive(name, stream, progress), lambda done, total, now="": progress(done, total, now))
+    tell = lambda done, total, now="": progress(done, total, now)  # noqa: E731
+    return putting_back.bring(actor, project, Archive(name, stream, progress), tell, conclude)

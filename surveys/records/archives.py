@@ -32,12 +32,16 @@ from surveys.records.writing import Pen, writing
 BATCH = 500
 
 
-def bring(actor: Person, project: Project, archive: Archive, tell: Tell) -> dict[str, Any]:
-    """Put an archive into an empty project; answer what came of it."""
+def bring(
+    actor: Person, project: Project, archive: Archive, tell: Tell, conclude: Callable[[dict[str, Any]], None] | None = None
+) -> dict[str, Any]:
+    """Put an archive into an empty project; answer what came of it. `conclude` is told that too, and stands or falls with the act."""
     kept: list[str] = []
     try:
         with writing(actor, project, access.MANAGE, reason=f"Brought from an archive of {archive.code}.") as pen:
             told = _Bringing(pen, archive, tell, kept).run()
+            if conclude is not None:
+                conclude(told)
     except IntegrityError as error:
         _forget(kept)
         raise Invalid(

@@ -1,7 +1,7 @@
 """Writes of finish schedules, of what people add to their rows, and of issues, which never change."""
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -105,8 +105,18 @@ def next_revision(schedule: Schedule) -> str:
     return revision_after(ScheduleIssue.objects.filter(schedule=schedule).count())
 
 
-def issue(actor: Person, project: Project, schedule_id: Any, revision: str, issued: Issued) -> ScheduleIssue:
-    """Put an issue on record, as its files say it; InputChanged if the record has moved on since they were made."""
+def issue(
+    actor: Person,
+    project: Project,
+    schedule_id: Any,
+    revision: str,
+    issued: Issued,
+    conclude: Callable[[ScheduleIssue], None] | None = None,
+) -> ScheduleIssue:
+    """Put an issue on record, as its files say it; InputChanged if the record has moved on since they were made.
+
+    `conclude` is called with it at the end of the act, and stands or falls with it.
+    """
     with writing(actor, project, access.ISSUE, reason=f"Issued {issued.purpose}.") as pen:
         schedule = Schedule.objects.filter(project=pen.project, pk=schedule_id).first()
         if schedule is None:
@@ -129,6 +139,8 @@ def issue(actor: Person, project: Project, schedule_id: Any, revision: str, issu
             files=list(issued.files),
         )
         pen.create([record])
+        if conclude is not None:
+            conclude(record)
         return record
 
 

@@ -5,6 +5,7 @@ from surveys.selectors.chart import chart
 from surveys.selectors.coverage import distinctness_of_generations, elements_for_coverage, samples_for_coverage, spaces_with_state
 from surveys.selectors.facts import correlation_digest, correlation_digests, correlation_facts, dating_digest, dating_facts, digest_of
 from surveys.selectors.materials import cautions_for, material_table
+from surveys.selectors.moment import one_moment
 from surveys.selectors.spaces import (
     distinctness_of_space,
     generation_order,
@@ -38,6 +39,7 @@ __all__ = [
     "layer_names",
     "layers_of_space",
     "material_table",
+    "one_moment",
     "ordinals_by_space",
     "ordinals_of_layers",
     "rulings_of_project",

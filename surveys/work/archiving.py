@@ -1,7 +1,7 @@
 """A whole project in one file, out and in."""
 
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import IO, Any
 
@@ -18,6 +18,13 @@ def archive(actor: Person, project: Project, progress: Progress, *, outputs: boo
         yield stream, {"changes": manifest["changes"], "counts": manifest["counts"]}
 
 
-def bring(actor: Person, project: Project, name: str, stream: IO[bytes], progress: Progress) -> dict[str, Any]:
-    """Put an archive into a project that holds nothing yet; what came of it."""
-    return archives.bring(actor, project, name, stream, progress)
+def bring(
+    actor: Person,
+    project: Project,
+    name: str,
+    stream: IO[bytes],
+    progress: Progress,
+    conclude: Callable[[dict[str, Any]], None] | None = None,
+) -> dict[str, Any]:
+    """Put an archive into a project that holds nothing yet; what came of it. `conclude` is part of the same act."""
+    return archives.bring(actor, project, name, stream, progress, conclude)

@@ -2,14 +2,15 @@
 
 import datetime as dt
 import io
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final
 
 from django.utils import timezone
 
 from surveys import access, records
 from surveys.errors import Conflict, NotFound
-from surveys.jobs import Progress, keep_file
-from surveys.models import Job, Project, Schedule
+from surveys.jobs import Progress, conclude, keep_file
+from surveys.models import Job, Project, Schedule, ScheduleIssue
 from surveys.records import InputChanged, Issued
 from surveys.rules import is_id
 from surveys.work import schedules
@@ -58,12 +59,18 @@ def issue(job: Job, progress: Progress) -> tuple[Any, list[dict[str, Any]]]:
         stamp = Stamp(revision, job.params["purpose"], on, str(job.created_by), job.params.get("note", ""))
         files = _files(job, made, changes, stamp, job.params.get("paper", "A3"), progress)
         issued = Issued(stamp.purpose, on, stamp.note, made.content, changes, made.basis, files)
+        told = {"revision": revision, "schedule": schedule.number, "changes": len(changes)}
         try:
-            record = records.issue(job.created_by, job.project, schedule.pk, revision, issued)
+            record = records.issue(job.created_by, job.project, schedule.pk, revision, issued, _conclusion(job, told, files))
         except InputChanged:
             continue
-        return {"issue": str(record.pk), "revision": revision, "schedule": schedule.number, "changes": len(changes)}, files
+        return {"issue": str(record.pk), **told}, files
     raise Conflict("The record was changed each time while the files were made. Issue it when less is written.", code="busy")
+
+
+def _conclusion(job: Job, told: dict[str, Any], files: list[dict[str, Any]]) -> Callable[[ScheduleIssue], None]:
+    """Ends the job in the act that puts the issue on record, so that no issue is made twice."""
+    return lambda issue: conclude(job, {"issue": str(issue.pk), **told}, files)
 
 
 def _files(

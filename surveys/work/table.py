@@ -77,8 +77,8 @@ def _import(job: Job, progress: Progress) -> Done:
     assert checked.result is not None, "a check that is done has a report"
     expected = checked.result["digest"]
     content = upload.file.read()
-    report = workbooks.load(job.created_by, job.project, upload.name, content, job.params.get("sheet"), expected, progress)
-    return report, []
+    sheet, conclude = job.params.get("sheet"), lambda report: jobs.conclude(job, report, [])
+    return workbooks.load(job.created_by, job.project, upload.name, content, sheet, expected, progress, conclude), []
 
 
 def _labels(job: Job, progress: Progress) -> Done:
@@ -113,7 +113,8 @@ def _archive(job: Job, progress: Progress) -> Done:
 def _import_archive(job: Job, progress: Progress) -> Done:
     upload = upload_named(job.project, job.params["upload"])
     with upload.file.open("rb") as stream:
-        return archiving.bring(job.created_by, job.project, upload.name, stream, progress), []
+        conclude = lambda told: jobs.conclude(job, told, [])  # noqa: E731
+        return archiving.bring(job.created_by, job.project, upload.name, stream, progress, conclude), []
 
 
 TABLE: dict[str, Callable[[Job, Progress], Done]] = {

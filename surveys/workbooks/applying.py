@@ -1,6 +1,6 @@
 """Checking and loading a file: the two ways in. A load does all of the plan in one act, or nothing."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from surveys import access, records
@@ -44,11 +44,12 @@ def load(
     sheet: str | None = None,
     expected_digest: str | None = None,
     progress: Progress | None = None,
+    conclude: Callable[[dict[str, Any]], None] | None = None,
 ) -> dict[str, Any]:
     """Import a file in one act. `expected_digest` is that of the check a person has seen: what would do anything else is refused.
 
     The plan is made before the project is locked, so that others wait only for the writing; if the record has changed in between,
-    it is made again under the lock.
+    it is made again under the lock. `conclude` is called with the report at the end of the act, and stands or falls with it.
     """
     access.require(actor, project, access.IMPORT)
     tell = progress or no_progress
@@ -64,6 +65,8 @@ def load(
             plan = planning.build(pen.project, book, tell)
             report = _acceptable(plan, expected_digest)
         _Writing(pen, plan, tell).run()
+        if conclude is not None:
+            conclude(report)
     project.refresh_from_db()
     return report
 

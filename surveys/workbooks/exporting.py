@@ -39,29 +39,45 @@ def registers(actor: Person, project: Project, stream: IO[bytes], progress: Prog
     access.require(actor, project, access.SEE)
     tell = progress or no_progress
     on = on or timezone.localdate()
+    tell(0, 1, "Reading the record")
+    project, rows, charts, cautions = _as_it_stands(project)
     book = Workbook(write_only=True)
     footer = f"{project.code}: {project.name}. {on.isoformat()}. Cautions: see the sheet '{layout.READ_ME}'"
-    counts = {sheet.title: sheet.model._default_manager.filter(project=project).count() for sheet in layout.SHEETS}
-    _read_me(book, project, actor, on, counts)
+    counts = {title: len(found) for title, found in rows.items()}
+    _read_me(book, project, actor, on, counts, cautions)
     done, total = 0, sum(counts.values()) or 1
     for register in layout.SHEETS:
         sheet, columns = register_sheet(book, register, footer)
         number = 0
-        for number, row in enumerate(rows_of(project, register), start=1):
+        for number, row in enumerate(rows.pop(register.title), start=1):
             if (done + number) % BEAT == 0:
                 tell(min(done + number, total), total, f"Writing {register.title.lower()}")
             tall = max(column.lines(value) for column, value in zip(columns, row, strict=True))
             append(sheet, number + 1, [column.cell(value) for column, value in zip(columns, row, strict=True)], tall)
         finish_register(sheet, register, number)
         done += number
-    for space in Space.objects.filter(project=project).select_related("project").order_by("sort_key", "number"):
+    for space, chart in charts:
         tell(min(done, total), total, f"Drawing the generations of space {space}")
-        chart = selectors.chart(space)
-        if chart["cells"] or chart["generations"]:
-            title = safe_title(f"{layout.CHART_PREFIX}{space.number}", book.sheetnames)
-            chart_sheets.write(book, title, chart, f"{project.code}: {project.name}. {on.isoformat()}")
+        title = safe_title(f"{layout.CHART_PREFIX}{space}", book.sheetnames)
+        chart_sheets.write(book, title, chart, f"{project.code}: {project.name}. {on.isoformat()}")
     tell(total, total, "Packing the workbook")
     save(book, stream, on, title=f"{project.code}: registers", creator=str(actor))
+
+
+def _as_it_stands(project: Project) -> tuple[Project, dict[str, list[list[Any]]], list[tuple[str, dict[str, Any]]], list[str]]:
+    """All that a workbook tells, read at one moment: the project, the rows of each register, the chart of each space, the cautions."""
+    with selectors.one_moment():
+        project = Project.objects.get(pk=project.pk)
+        rows = {register.title: list(rows_of(project, register)) for register in layout.SHEETS}
+        spaces = Space.objects.filter(project=project).select_related("project").order_by("sort_key", "number")
+        charts = [(space.number, selectors.chart(space)) for space in spaces]
+        cautions = _cautions(project)
+    return project, rows, [(space, chart) for space, chart in charts if chart["cells"] or chart["generations"]], cautions
+
+
+def _cautions(project: Project) -> list[str]:
+    pairs = Layer.objects.filter(project=project).order_by().values_list("pigments", "binder").distinct()
+    return list(selectors.cautions_for(Layer(pigments=pigments, binder=binder) for pigments, binder in pairs))
 
 
 def rows_of(project: Project, register: layout.Sheet) -> Iterator[list[Any]]:
@@ -108,14 +124,16 @@ def template(stream: IO[bytes], *, on: dt.date | None = None) -> None:
     """Write the empty workbook: the sheets and columns that an import reads, the closed lists offered in their columns."""
     on = on or dt.date(2026, 1, 1)
     book = Workbook(write_only=True)
-    _read_me(book, None, None, on, {})
+    _read_me(book, None, None, on, {}, [])
     for register in layout.SHEETS:
         sheet, _ = register_sheet(book, register, register.title)
         finish_register(sheet, register, 0)
     save(book, stream, on, title="Registers, to be filled in", creator="Undercoat")
 
 
-def _read_me(book: Workbook, project: Project | None, actor: Person | None, on: dt.date, counts: dict[str, int]) -> None:
+def _read_me(
+    book: Workbook, project: Project | None, actor: Person | None, on: dt.date, counts: dict[str, int], cautions: list[str]
+) -> None:
     """The sheet to read first."""
     sheet = new_sheet(book, layout.READ_ME)
     sheet.column_dimensions["A"].width, sheet.column_dimensions["B"].width = 18, TEXT_WIDTH
@@ -147,6 +165,5 @@ def _read_me(book: Workbook, project: Project | None, actor: Person | None, on: 
         line("" if place else "To import", text)
     if project is not None:
         line()
-        pairs = Layer.objects.filter(project=project).order_by().values_list("pigments", "binder").distinct()
-        for place, text in enumerate(selectors.cautions_for(Layer(pigments=pigments, binder=binder) for pigments, binder in pairs)):
+        for place, text in enumerate(cautions):
             line("" if place else "Cautions", text)

@@ -5,9 +5,10 @@ import io
 
 import pytest
 from django.core.files.storage import default_storage
+from django.db import InterfaceError, OperationalError, transaction
 from django.utils import timezone
 
-from surveys import jobs
+from surveys import jobs, meanwhile, records
 from surveys.errors import Cancelled, Forbidden, Invalid, NotFound
 from surveys.models import Job
 
@@ -109,6 +110,95 @@ def test_a_refusal_is_told_in_its_own_words_and_a_crash_without_a_trace(job):
     assert job.state == "failed"
     assert "secret" not in job.error
     assert str(job.pk) in job.error
+
+
+def test_a_job_that_writes_is_told_to_stop_without_a_write(cast, project, job):
+    mine = jobs.claim(str(job.pk), "w")
+    jobs.wish_to_stop(cast.conservator, project, job.pk)
+    assert Job.objects.get(pk=job.pk).cancel_asked is False
+    with pytest.raises(Cancelled):
+        jobs.Progress(mine)(1, 1)
+
+
+def test_another_person_cannot_wish_a_job_to_stop(cast, project, job):
+    mine = jobs.claim(str(job.pk), "w")
+    with pytest.raises(Forbidden):
+        jobs.wish_to_stop(cast.historian, project, job.pk)
+    jobs.Progress(mine)(1, 1)
+    assert Job.objects.get(pk=job.pk).done == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_how_far_a_job_is_within_its_act_is_told_beside_its_row_and_afterwards_by_it(job):
+    mine = jobs.claim(str(job.pk), "w")
+    tell = jobs.Progress(mine)
+    tell(1, 1, "Before")
+    assert meanwhile.said(job.pk, mine.attempt) is None
+    with transaction.atomic():
+        tell(2, 2, "Within")
+        assert meanwhile.said(job.pk, mine.attempt) == {"done": 2, "total": 2, "now": "Within"}
+        assert meanwhile.said(job.pk, mine.attempt + 1) is None
+    tell(3, 3, "After")
+    assert meanwhile.said(job.pk, mine.attempt) is None
+    assert Job.objects.get(pk=job.pk).now == "After"
+
+
+def test_a_cache_that_does_not_answer_stops_no_job(job, settings):
+    settings.CACHES = {"presence": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": "redis://127.0.0.1:1/0"}}
+    mine = jobs.claim(str(job.pk), "w")
+    jobs.Progress(mine)(1, 1)
+    assert Job.objects.get(pk=job.pk).done == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_an_act_whose_job_went_to_another_worker_is_undone(cast, project, paint, job):
+    mine = jobs.claim(str(job.pk), "one")
+    Job.objects.filter(pk=job.pk).update(worker="two", attempt=2)
+
+    def act():
+        with records.writing(cast.conservator, project) as pen:
+            pen.change(paint.space, {"name": "Back room"})
+            jobs.conclude(mine, {}, [])
+
+    with pytest.raises(jobs.LeaseLost):
+        act()
+    paint.space.refresh_from_db()
+    assert paint.space.name == "Front room"
+
+
+def test_a_worker_that_dies_right_after_its_act_leaves_the_job_done(cast, project, job):
+    def work(job, progress):
+        with records.writing(cast.conservator, project):
+            jobs.conclude(job, {"kept": 1}, [])
+        raise SystemExit
+
+    with pytest.raises(SystemExit):
+        jobs.run(str(job.pk), "w", work)
+    job.refresh_from_db()
+    assert (job.state, job.result) == ("done", {"kept": 1})
+
+
+@pytest.mark.parametrize("error", [OperationalError("the connection is closed"), InterfaceError("connection already closed")])
+def test_a_job_that_lost_the_database_goes_back_to_the_queue_and_the_third_time_is_failed_in_words(job, error):
+    def work(job, progress):
+        raise error
+
+    for state in ("queued", "queued", "failed"):
+        jobs.run(str(job.pk), "w", work)
+        job.refresh_from_db()
+        assert job.state == state
+    assert "The database did not answer" in job.error
+
+
+@pytest.mark.parametrize("words", ["database or disk is full", "could not extend file: No space left on device"])
+def test_a_database_whose_disk_is_full_is_told_at_once_in_words(job, words):
+    def work(job, progress):
+        raise OperationalError(words)
+
+    jobs.run(str(job.pk), "w", work)
+    job.refresh_from_db()
+    assert job.state == "failed"
+    assert "The disk is full" in job.error
 
 
 def test_progress_of_a_stopped_job_raises(cast, project, job):

@@ -116,6 +116,8 @@ class Cancel(CollectionView):
 
     def post(self, request: Request, code: str, record_id: UUID) -> Response:
         """Stop it: at once if it waits, at its next step if it runs."""
+        # Before anything is written: the job's act may hold the lock that a write would wait for.
+        jobs.wish_to_stop(self.actor, self.project(code), record_id)
         return self.once(request, None, lambda: _cancel(self, code, record_id))
 
 

@@ -1,6 +1,8 @@
 """Everything that goes wrong is a problem document that tells nothing of the program's inside."""
 
 import pytest
+import redis
+from django.db import InterfaceError, OperationalError
 from django.test import Client
 
 from surveys.api import problems
@@ -88,3 +90,35 @@ def test_a_forbidden_origin_in_a_form_is_a_problem_too():
 
 def test_an_unknown_host_is_refused(cast):
     assert Client(headers={"host": "evil.example"}).get(f"{ROOT}/me").status_code == 400
+
+
+AWAY = [
+    (OperationalError("database is locked"), "busy", "try again"),
+    (OperationalError("connection failed: secret host refused"), "database-away", "does not answer just now"),
+    (InterfaceError("connection already closed"), "database-away", "does not answer just now"),
+    (OperationalError("database or disk is full"), "no-room", "disk is full"),
+    (redis.ConnectionError("Error 111 connecting to secret host"), "cache-away", "does not answer just now"),
+]
+
+
+@pytest.mark.parametrize(("error", "code", "words"), AWAY)
+def test_a_service_that_does_not_answer_is_told_in_words_with_the_time_to_wait(api, project, monkeypatch, error, code, words):
+    def fails(*given, **more):
+        raise error
+
+    monkeypatch.setattr("surveys.api.views.records.listed", fails)
+    answer = api("owner").get("spaces/")
+    told = problem(answer, 503)
+    assert (told["code"], answer.headers["Retry-After"]) == (code, "2")
+    assert words in told["detail"]
+    assert "secret" not in answer.content.decode()
+
+
+@pytest.mark.parametrize(("error", "code", "words"), AWAY)
+def test_it_is_told_so_before_a_view_is_reached_as_well(cast, monkeypatch, error, code, words):
+    def fails(*given, **more):
+        raise error
+
+    monkeypatch.setattr("django.contrib.sessions.middleware.SessionMiddleware.process_request", fails)
+    told = problem(Client(raise_request_exception=False).get(f"{ROOT}/projects/"), 503)
+    assert told["code"] == code
