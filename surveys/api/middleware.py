@@ -14,9 +14,13 @@ DOCUMENTS: Final = f"{STRICT}; style-src 'self' 'unsafe-inline'"
 DRAWING: Final = "sandbox; default-src 'none'; style-src 'unsafe-inline'; font-src data:; img-src data:"
 
 
-def with_styles(nonce: str) -> str:
-    """The strict policy for a page whose script makes style sheets that bear this nonce (the grid: one, for its columns' widths)."""
-    return f"{STRICT}; style-src 'self' 'nonce-{nonce}'"
+def with_styles(nonce: str, script: str = "") -> str:
+    """The strict policy for a page whose script makes style sheets that bear this nonce (the grid: one, for its columns' widths).
+
+    `script` is the digest of the one thing that stands in the page between script tags: its import map.
+    """
+    scripts = f"; script-src 'self' {script}" if script else ""
+    return f"{STRICT}; style-src 'self' 'nonce-{nonce}'{scripts}"
 
 
 class ContentSecurityPolicy:
