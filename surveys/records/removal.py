@@ -93,6 +93,9 @@ def remove(pen: Pen, model: type[Record], records: Sequence[Any]) -> None:
 
 
 def _gather(going: dict[Any, list[Any]], model: Any, records: Sequence[Any]) -> None:
+    # What hangs on two records that both go (a line on its picture and on its sample) goes once.
+    known = {record.pk for record in going[model]}
+    records = [record for record in records if record.pk not in known]
     going[model] += records
     ids = [record.pk for record in records]
     for child, field in HANGS.get(model, ()):

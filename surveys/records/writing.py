@@ -8,7 +8,7 @@ from typing import Any
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
-from surveys import access, history, rules
+from surveys import access, history, jobs, rules
 from surveys.errors import Conflict, Fault, Invalid, NotFound, Stale, VersionMissing
 from surveys.models import Change, Layer, Person, Project, Record
 from surveys.records.hanging import take_along
@@ -174,6 +174,13 @@ class Pen:
         """Replace rows that only follow from a record (whom a text calls); they have no history of their own."""
         model._default_manager.filter(**gone).delete()
         model._default_manager.bulk_create(made, batch_size=BATCH)
+
+    def want(self, kind: str, params: Mapping[str, Any]) -> None:
+        """Ask for a job when the act is committed, as the person whose act it is; the same is asked for once."""
+        key = ("job", kind, *sorted(params.items()))
+        actor, project = self.actor, self.project
+        ask = lambda: jobs.ask(actor, project, kind, params)  # noqa: E731
+        self.at_the_end(key, lambda: transaction.on_commit(ask, robust=True))
 
     def at_the_end(self, key: Any, deed: Callable[[], None]) -> None:
         """Do something once, when all of the act's writes are made."""
