@@ -1,0 +1,132 @@
+import assert from "node:assert/strict";
+import test from "node:test";
+
+import { first, pairs, positions, rows, wrong } from "../../../surveys/client/model/pictures/accepting.js";
+import { asked, boxes, wrong as wrongBoxes } from "../../../surveys/client/model/pictures/colours.js";
+import { alongTold, colourTold, lineTold, onLine, shownBy, surely, wrongPath } from "../../../surveys/client/model/pictures/lines.js";
+import { HIGH, WIDE, panels } from "../../../surveys/client/model/pictures/profile.js";
+import { lineTold as scaleLine, ofMicroscope, perPixel, positive } from "../../../surveys/client/model/pictures/scale.js";
+import { coloursTold, companion, inOrder, kindOf, placeTold, scaleTold } from "../../../surveys/client/model/pictures/pictures.js";
+
+const read = (index, more = {}) => ({
+  index, from_px: 10 * index, to_px: 10 * index + 10, thickness_um: 5, thickness_error_um: 0.4, lab: [60.04, -8, 24], lab_spread: 1.2, hex: "#888", munsell: "5GY 6/4",
+  uv_colour: "milky", uv_strength: "weak", boundary_um: 2, boundary: "sharp", confidence: 0.95, end: "", accepted: null, ...more,
+});
+const row = (id, more = {}) => ({ id, version: 3, thickness_um: null, munsell: "", lab_l: null, lab_a: null, lab_b: null, uv_colour: "", uv_strength: "", lower_boundary: "", ...more });
+
+test("a scale is the length told over the length drawn", () => {
+  assert.equal(perPixel([[0, 0], [300, 400]], 250), 0.5);
+  for (const none of [[[[0, 0]], 250], [[[0, 0], [0, 0]], 250], [[[0, 0], [3, 4]], null]]) assert.equal(perPixel(...none), null);
+  assert.match(scaleLine([[0, 0], [300, 400]], 250), /500 px long: 0\.5 µm per px.*0\.28 %/);
+  assert.deepEqual(["0,5", " 12 ", "0", "-3", "1e3", "x"].map(positive), [0.5, 12, null, null, null, null]);
+  assert.equal(ofMicroscope({ um_per_pixel: 0.25, picture_width: 4000 }, 2000), 0.5);
+  assert.equal(ofMicroscope({ um_per_pixel: 0.25, picture_width: null }, 2000), 0.25);
+});
+
+test("a picture says how its scale is known and that its colours are uncalibrated", () => {
+  const bare = { um_per_pixel: null, scale_by: "", scale_line: null, microscope_name: null, colour_state: "uncalibrated", colour_residual: null, colour_target: null, colour_from: null };
+  assert.match(scaleTold(bare), /px only/);
+  assert.match(scaleTold({ ...bare, um_per_pixel: 0.51234, scale_by: "stage micrometer" }), /0\.5123 µm per px, by the line/);
+  assert.match(coloursTold(bare), /uncalibrated/);
+  assert.match(coloursTold({ ...bare, colour_state: "calibrated", colour_target: { target: "x", patches: [] }, colour_residual: { mean: 0.81, max: 2.04 } }), /mean ΔE00 0\.81, largest 2/);
+  assert.equal(placeTold([1204.4, 10], 0.5), "1,204 px from the left, 10 px from the top; 602 µm, 5 µm");
+});
+
+test("the UV picture that is registered is laid over the visible one before another", () => {
+  const one = (id, number, kind) => ({ id, number, kind, prepared: "ready", width: 10 });
+  const all = [one("d", 4, "document"), one("u1", 1, "UV micrograph"), one("u2", 3, "UV micrograph"), one("v", 2, "visible micrograph")];
+  assert.deepEqual(inOrder(all).map((each) => each.id), ["v", "u1", "u2", "d"]);
+  assert.equal(companion(all, all[3], []).id, "u1");
+  assert.equal(companion(all, all[3], [{ fixed: "v", moving: "u2" }]).id, "u2");
+  assert.equal(companion(all, all[1], []).id, "v");
+  assert.deepEqual(["S-1 UV 200x.tif", "S-1.PNG", "notes.pdf", "suvla.jpg"].map(kindOf), ["UV micrograph", "visible micrograph", "document", "visible micrograph"]);
+});
+
+test("a target of 24 patches is found from its four corner patches, one of a row from two, a card from its corners", () => {
+  const patches = (many) => ({ patches: Array.from({ length: many }, (_, at) => ({ name: `p${at}`, lab: [50, 0, 0] })) });
+  const chart = boxes(patches(24), [[100, 100], [600, 100], [600, 400], [100, 400]]);
+  assert.equal(chart.length, 24);
+  assert.deepEqual(chart[0], [75, 75, 50, 50]);
+  assert.deepEqual(chart[7], [175, 175, 50, 50]);
+  assert.deepEqual(chart[23], [575, 375, 50, 50]);
+  assert.deepEqual(boxes(patches(3), [[0, 0], [0, 200]]).map((one) => one[1]), [-25, 75, 175]);
+  assert.deepEqual(boxes(patches(1), [[30, 40], [10, 20]]), [[10, 20, 20, 20]]);
+  assert.deepEqual(boxes(patches(24), [[0, 0], [5, 0]]), []);
+  assert.equal(asked(patches(24)).length, 4);
+  assert.match(wrongBoxes([[-1, 0, 10, 10]], { width: 100, height: 100 }), /outside/);
+  assert.match(wrongBoxes([[1, 0, 3, 10]], { width: 100, height: 100 }), /smaller than 4 px/);
+});
+
+test("a point is on the line whose strip holds it, and in the layer read there", () => {
+  const line = { number: 2, path: [[0, 0], [100, 0]], width_px: 10, layers: [read(1), read(2)] };
+  const found = onLine([line], [15, 3]);
+  assert.equal(found.layer.index, 1);
+  assert.match(alongTold(found, 0.5), /line 2, 15 px \(7\.5 µm\) from its foot: layer 1 of 2 read, 5 µm ± 0\.4/);
+  assert.equal(onLine([line], [15, 8]), null);
+  assert.equal(onLine([line], [15, 8], 5).layer.index, 1);
+});
+
+test("layers of the record are found on the lines that were accepted into them", () => {
+  const line = { layers: [read(1, { accepted: "a" }), read(2)] };
+  assert.deepEqual(shownBy([line], "a").map((one) => one.layer.index), [1]);
+  assert.deepEqual(shownBy([line], "b"), []);
+});
+
+test("what is doubtful reads doubtful, and uncalibrated colours say so", () => {
+  assert.deepEqual([0.97, 0.75, 0.3, null].map((one) => surely(one).word), ["clear, 97 %", "likely, 75 %", "doubtful, 30 %", "not said"]);
+  assert.match(colourTold(read(1), false), /uncalibrated$/);
+  assert.doesNotMatch(colourTold(read(1), true), /uncalibrated/);
+  assert.equal(lineTold({ state: "read", refusal: "", layers: [read(1), read(2, { end: "resin" })], calibrated: false, colour_calibrated: false }), "1 layer proposed; no scale, colours uncalibrated.");
+});
+
+test("a path of one point, a short one and one without width are refused", () => {
+  assert.match(wrongPath([[0, 0]], 5), /two points/);
+  assert.match(wrongPath([[0, 0], [3, 0]], 5), /10 px/);
+  assert.match(wrongPath([[0, 0], [30, 0]], 0.5), /width/);
+  assert.equal(wrongPath([[0, 0], [30, 0]], 5), "");
+});
+
+test("a profile is drawn from edge to edge, a* and b* about their nought", () => {
+  const found = panels({ step_px: 2, lab: [[0, 0, 0], [100, -30, 10]], uv: null, boundaries: [], found: [] }, 2);
+  assert.deepEqual(found.map((one) => one.name), ["L*", "a*", "b*"]);
+  assert.equal(found[0].d, `M0.0 ${HIGH - 1}.0L${WIDE}.0 1.0`);
+  assert.equal(found[1].most, 30);
+  assert.equal(found[1].zero, HIGH / 2);
+});
+
+test("in an empty sample all is new; beside standing layers nothing is made and nothing replaced unasked", () => {
+  assert.deepEqual(first([read(1), read(2)], [], new Map()).map((one) => one.deed), ["new", "new"]);
+  const found = first([read(1), read(2), read(3, { accepted: "b" })], [row("a"), row("b")], new Map([[1, "a"]]));
+  assert.deepEqual(found.map((one) => [one.deed, one.layer]), [["beside", "a"], ["leave", ""], ["leave", "b"]]);
+  assert.ok(found.every((one) => one.fields.length === 0));
+});
+
+test("both values stand side by side, and what was not read is not offered", () => {
+  const found = pairs(read(1, { uv_colour: "" }), row("a", { munsell: "5GY 6/4", thickness_um: 30, lab_l: 60, lab_a: -8, lab_b: 24 }));
+  assert.deepEqual(found.map((one) => [one.field, one.standing, one.read, one.differs]), [
+    ["thickness_um", "30 µm", "5 µm", true], ["lab", "60, -8, 24", "60, -8, 24", false], ["munsell", "5GY 6/4", "5GY 6/4", false],
+    ["uv_strength", "", "weak", true], ["lower_boundary", "", "sharp", true],
+  ]);
+});
+
+test("nothing is sent while it is not said to which layer, in which order, and with which fields", () => {
+  const layers = [row("a"), row("b")];
+  const choice = (index, deed, layer = "", fields = []) => ({ index, deed, layer, fields });
+  assert.match(wrong([choice(1, "leave")], layers), /Nothing is chosen/);
+  assert.match(wrong([choice(1, "beside")], layers), /which layer/);
+  assert.match(wrong([choice(1, "replace", "a")], layers), /which fields/);
+  assert.match(wrong([choice(1, "beside", "b"), choice(2, "beside", "a")], layers), /do not rise/);
+  assert.match(wrong([choice(1, "beside", "a"), choice(2, "beside", "a")], layers), /one layer of the record/);
+  assert.equal(wrong([choice(1, "beside", "a"), choice(2, "new"), choice(3, "replace", "b", ["munsell"])], layers), "");
+});
+
+test("new layers go above what lies beneath them, and a replacement bears the version that was read", () => {
+  const layers = [row("a"), row("b")];
+  const choices = [{ index: 1, deed: "beside", layer: "a", fields: [] }, { index: 2, deed: "new", layer: "", fields: [] }, { index: 3, deed: "replace", layer: "b", fields: ["lab", "munsell"] }, { index: 4, deed: "new", layer: "", fields: [] }];
+  assert.deepEqual([...positions(choices, layers)], [[2, 2], [4, 4]]);
+  assert.deepEqual(rows(choices, layers), [
+    { index: 1, deed: "beside", layer: "a" }, { index: 2, deed: "new", position: 2 },
+    { index: 3, deed: "replace", layer: "b", layer_version: 3, fields: ["lab_l", "lab_a", "lab_b", "munsell"] }, { index: 4, deed: "new", position: 4 },
+  ]);
+  assert.deepEqual([...positions([{ index: 1, deed: "new", layer: "", fields: [] }], [])], [[1, 1]]);
+});
