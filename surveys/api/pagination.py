@@ -41,9 +41,12 @@ class Term:
     path: str
     kind: str
     down: bool
+    nullable: bool = True
 
     def expression(self) -> Any:
-        """For ORDER BY."""
+        """For ORDER BY. Where no value can be missing it says nothing of such: an index made without that would not serve."""
+        if not self.nullable:
+            return F(self.path).desc() if self.down else F(self.path).asc()
         return F(self.path).desc(nulls_last=True) if self.down else F(self.path).asc(nulls_first=True)
 
     def same(self, value: Any) -> Q:
@@ -52,6 +55,8 @@ class Term:
 
     def beyond(self, value: Any) -> Q | None:
         """Comes after this value; None where nothing does."""
+        if not self.nullable and value is not None:
+            return Q(**{f"{self.path}__lt" if self.down else f"{self.path}__gt": value})
         missing = Q(**{f"{self.path}__isnull": True})
         if value is None:
             return None if self.down else ~missing
@@ -70,10 +75,10 @@ def order_of(collection: Collection, asked: str | None) -> list[Term]:
             raise unknown_parameter("ordering", f"A list of {collection.name} cannot be ordered by '{bare}'. It can by: {known}.")
         if any(term.name == bare for term in terms):
             raise unknown_parameter("ordering", f"'{bare}' stands in the order twice.")
-        terms.append(Term(bare, column.path, column.kind, name.startswith("-")))
+        terms.append(Term(bare, column.path, column.kind, name.startswith("-"), column.nullable))
     if not any(term.name == collection.tie for term in terms):
         tie = collection.columns[collection.tie]
-        terms.append(Term(tie.name, tie.path, tie.kind, False))
+        terms.append(Term(tie.name, tie.path, tie.kind, False, tie.nullable))
     return terms
 
 
@@ -133,6 +138,10 @@ def after(query: QuerySet[Any], terms: Sequence[Term], values: Sequence[Any]) ->
         if beyond is not None:
             behind |= so_far & beyond
         so_far &= term.same(value)
+    first, value = terms[0], values[0]
+    if not first.nullable and value is not None:
+        # It follows from the rest, but only said by itself it lets an index begin at the right place.
+        query = query.filter(**{f"{first.path}__lte" if first.down else f"{first.path}__gte": value})
     return query.filter(behind)
 
 

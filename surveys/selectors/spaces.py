@@ -2,10 +2,10 @@
 
 from typing import Any
 
-from django.db.models import Count, IntegerField, OuterRef, QuerySet, Subquery
-from django.db.models.functions import Coalesce
+from django.db.models import QuerySet
 
-from surveys.models import Generation, Layer, Project, Ruling, Sample, Space
+from surveys.models import Element, Generation, Layer, Project, Ruling, Sample, Space
+from surveys.selectors.listings import counted
 
 LAYERS_TOGETHER = ("sample__element", "generation", "runner_up")
 
@@ -71,16 +71,9 @@ def generation_order(space_id: Any) -> list[str]:
 
 def space_summaries(project: Project) -> QuerySet[Space]:
     """The spaces of a project with how many elements, samples, layers and generations each has, in one query."""
-
-    def count(records: QuerySet[Any], path: str) -> Any:
-        counted = records.filter(**{path: OuterRef("pk")}).order_by().values(path).annotate(n=Count("pk")).values("n")
-        return Coalesce(Subquery(counted, output_field=IntegerField()), 0)
-
-    from surveys.models import Element
-
     return Space.objects.filter(project=project).annotate(
-        element_count=count(Element.objects.all(), "space"),
-        sample_count=count(Sample.objects.all(), "element__space"),
-        layer_count=count(Layer.objects.all(), "sample__element__space"),
-        generation_count=count(Generation.objects.all(), "space"),
+        element_count=counted(Element.objects.all(), "space"),
+        sample_count=counted(Sample.objects.all(), "element__space"),
+        layer_count=counted(Layer.objects.all(), "sample__element__space"),
+        generation_count=counted(Generation.objects.all(), "space"),
     )

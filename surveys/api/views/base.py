@@ -98,7 +98,7 @@ def listed(view: View, collection: Collection, scope: Project | Person, request:
     size = pagination.size_of(asked.get("page_size"))
     terms = pagination.order_of(collection, asked.get("ordering"))
     names = _fields(collection, asked.get("fields"))
-    query = filters.narrow(collection, collection.query(scope), given)
+    query = filters.narrow(collection, collection.listed(scope, terms[0].path, given), given)
     if "search" in asked:
         query = filters.search(collection, query, _search(asked["search"]))
     count = {"count": query.count()} if "count" in asked and bodies.truth(asked["count"], "count") else {}
