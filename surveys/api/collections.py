@@ -13,7 +13,6 @@ from rest_framework import serializers
 from surveys import meanwhile, rules, selectors
 from surveys.api import serializers as shapes
 from surveys.api.serializers import accounts
-from surveys.api.serializers import lines as line_shapes
 from surveys.api.serializers import schedules as schedule_shapes
 from surveys.models import (
     Comment,
@@ -24,22 +23,19 @@ from surveys.models import (
     Invitation,
     Job,
     Layer,
-    Measurement,
     Membership,
     Phase,
     Project,
     Question,
-    Registration,
     Ruling,
     Sample,
     Schedule,
     ScheduleIssue,
     ScheduleRow,
     Space,
-    Traverse,
     Upload,
 )
-from surveys.selectors import findings, lines, listings, schedules, talk
+from surveys.selectors import findings, listings, schedules, talk
 from surveys.selectors.people import invitations
 
 TEXT, WORD, WHOLE, NUMBER, DAY, MOMENT, REFERENCE, ANYTHING = "text", "word", "whole", "number", "day", "moment", "reference", "anything"
@@ -268,19 +264,6 @@ SCHEDULE_ROWS: Final = Collection(
     "schedule-rows", ScheduleRow, schedule_shapes.RowAdditionShape, schedules.rows, ("schedule_number", "element_code"),
     ("element_code", "group", "preparation", "hold_point", "remarks", "finish"), "Schedule rows",
 )  # fmt: skip
-TRAVERSES: Final = Collection(
-    "traverses", Traverse, line_shapes.TraverseShape, lines.traverses, ("sample_number", "number"), ("sample_number", "notes"), "Lines",
-    composed=frozenset({"calibrated", "colour_calibrated", "colour_state", "uv_attachment", "layers", "cautions"}),
-    extra={"read_layers": "reading__layers", "read_told": "reading__told"},
-    complete=lines.complete,
-)  # fmt: skip
-REGISTRATIONS: Final = Collection(
-    "registrations", Registration, line_shapes.RegistrationShape, lines.registrations, ("created_at",), ("method",), "Registrations"
-)  # fmt: skip
-MEASUREMENTS: Final = Collection(
-    "measurements", Measurement, line_shapes.MeasurementShape, lines.measurements, ("layer_name", "from_px"), ("layer_name",),
-    "Measurements",
-)  # fmt: skip
 ISSUES: Final = Collection(
     "issues", ScheduleIssue, schedule_shapes.IssueShape, schedules.issues, ("-created_at",), ("schedule_title", "note"), "Issues",
     finish=issue_as_shown,
@@ -291,7 +274,7 @@ JOBS: Final = Collection(
     frozenset({"progress"}), {f"progress_{name}": name for name in ("done", "total", "now")}, job_as_shown,
 )  # fmt: skip
 BY_MODEL: Final = {
-    collection.model: collection for collection in (*RECORDS, INTERPRETATIONS, MEMBERS, COMMENTS, QUESTIONS, SCHEDULES, SCHEDULE_ROWS, TRAVERSES)
+    collection.model: collection for collection in (*RECORDS, INTERPRETATIONS, MEMBERS, COMMENTS, QUESTIONS, SCHEDULES, SCHEDULE_ROWS)
 }
 # What also a contractor sees of a project; only this can be listed, filtered and ordered by.
 CARDS: Final = Collection(
@@ -309,9 +292,6 @@ BY_NAME: Final = {
         QUESTIONS,
         SCHEDULES,
         SCHEDULE_ROWS,
-        TRAVERSES,
-        REGISTRATIONS,
-        MEASUREMENTS,
         ISSUES,
         UPLOADS,
         JOBS,
