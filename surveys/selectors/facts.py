@@ -103,13 +103,14 @@ def dating_facts(project: Project) -> dict[str, Any]:
     generations = Generation.objects.filter(project=project).select_related("phase").order_by("space__number", "ordinal")
     carried: dict[str, set[tuple[str, int]]] = {}
     finds: list[dict[str, Any]] = []
-    layers = Layer.objects.filter(project=project, generation__isnull=False).select_related("sample__element", "generation")
-    for layer in layers.order_by("sample__number", "position"):
-        assert layer.generation is not None
-        where = (names[layer.generation.space_id], layer.generation.ordinal)
-        carried.setdefault(layer.sample.element.code, set()).add(where)
-        if layer.pigments or layer.binder:
-            finds.append({"layer": str(layer), "generation": list(where), "pigments": layer.pigments, "binder": layer.binder})
+    columns = ("sample__element__code", "generation__space_id", "generation__ordinal", "sample__number", "position", "pigments", "binder")
+    layers = Layer.objects.filter(project=project, generation__isnull=False).order_by("sample__number", "position")
+    # Plain values, not records: a large project has tens of thousands of layers, and this reads seven columns of each.
+    for code, space, ordinal, number, position, pigments, binder in layers.values_list(*columns):
+        where = (names[space], ordinal)
+        carried.setdefault(code, set()).add(where)
+        if pigments or binder:
+            finds.append({"layer": f"{number}/{position}", "generation": list(where), "pigments": pigments, "binder": binder})
     return {
         "first_year": project.first_year,
         "last_year": project.last_year,

@@ -6,7 +6,7 @@ reviews) is told as long as it waits.
 
 from typing import Any, Final
 
-from django.db.models import Case, CharField, Count, Exists, F, Max, OuterRef, Q, QuerySet, Subquery, Value, When, Window
+from django.db.models import Case, CharField, Count, Exists, F, IntegerField, Max, OuterRef, Q, QuerySet, Subquery, Value, When, Window
 from django.db.models.functions import Coalesce, RowNumber
 from django.utils import timezone
 
@@ -193,14 +193,15 @@ def _reviews(query: QuerySet[ReviewRequest]) -> list[dict[str, Any]]:
 def counts(person: Person) -> list[dict[str, Any]]:
     """For each project that a person sees: how much is new there, and how much waits for him."""
     places = Membership.objects.filter(person=person, role__in=access.SEEING_ROLES, person__is_active=True)
-    projects = {one["project"]: one for one in places.values("project", "project__code").order_by("project__code")}
     since = _seen_in(person)
-    lines = Change.objects.filter(project__in=projects, sequence__gt=since).exclude(actor=person)
+    # Counted project by project, from where the person stopped reading: no more of the history is looked at than is new.
+    lines = Change.objects.filter(project=OuterRef("project"), sequence__gt=OuterRef("since")).exclude(actor=person)
+    places = places.annotate(since=since, changes=_how_many(lines.exclude(record_type__in=ELSEWHERE)))
+    projects = {one["project"]: one for one in places.values("project", "project__code", "changes").order_by("project__code")}
     said = Comment.objects.filter(_fresh(since), project__in=projects).exclude(created_by=person)
     mine = Membership.objects.filter(project=OuterRef("project"), person=person).values("discipline")[:1]
     waiting = Question.objects.filter(project__in=projects, state="open").filter(Q(to_person=person) | Q(to_discipline=Subquery(mine)))
     found = {
-        "changes": lines.exclude(record_type__in=ELSEWHERE),
         "comments": said,
         "mentions": said.filter(mentions__person=person),
         "answers": said.filter(_in_my_threads(person)),
@@ -210,11 +211,19 @@ def counts(person: Person) -> list[dict[str, Any]]:
         "reviews": ReviewRequest.objects.filter(project__in=projects, person=person, answered_at__isnull=True),
     }
     many = {name: _by_project(query) for name, query in found.items()}
-    return [{"code": one["project__code"], **{name: some.get(pk, 0) for name, some in many.items()}} for pk, one in projects.items()]
+    return [
+        {"code": one["project__code"], "changes": one["changes"], **{name: some.get(pk, 0) for name, some in many.items()}}
+        for pk, one in projects.items()
+    ]
 
 
 def _by_project(query: QuerySet[Any]) -> dict[Any, int]:
     return dict(query.order_by().values_list("project").annotate(many=Count("pk")))
+
+
+def _how_many(lines: QuerySet[Any]) -> Any:
+    each = lines.order_by().values("project").annotate(n=Count("*")).values("n")
+    return Coalesce(Subquery(each, output_field=IntegerField()), 0)
 
 
 def _seen_in(person: Person) -> Any:

@@ -1,0 +1,98 @@
+"""Every list's page of up to 1,000 rows, beside a bare `.values()` JSON answer of the same rows, in one run.
+
+Run by `tests.bench.bench_scale`: python -m tests.bench.scale.lists
+Both are asked in this process, turn about, of the largest project: the list through the whole interface (session, rights, shape), the bare
+answer as one query for the records' own columns and the names of what they refer to, in the list's order, dumped as JSON. No counts.
+"""
+
+import os
+import statistics
+import time
+from collections.abc import Callable
+from typing import Any
+
+os.environ["DJANGO_SETTINGS_MODULE"] = "config.settings"
+
+import django
+
+django.setup()
+
+import orjson
+from django.conf import settings
+from django.db import connection
+from django.test import Client
+
+from surveys.api.collections import BY_NAME, Collection
+from surveys.models import Person, Project
+
+TIMES, PAGE = 7, 1_000
+# Beside the first page of each list: what people do with the longest.
+MORE: tuple[tuple[str, str, dict[str, Any]], ...] = (
+    ("layers", "cursor", {}),
+    ("layers", "space=101", {"sample__element__space__number": "101"}),
+    ("layers", "colour=stone", {"colour": "stone"}),
+    ("layers", "kind=primer", {"kind": "primer"}),
+    ("layers", "search=seen", {"notes__icontains": "seen"}),
+    ("layers", "ordering=-created_at", {}),
+    ("layers", "ordering=notes", {}),
+    ("layers", "fields=id,version,kind,colour", {}),
+    ("layers", "count=true", {}),
+    ("samples", "cursor", {}),
+    ("samples", "search=S00", {"number__icontains": "S00"}),
+)
+
+
+def bare_of(collection: Collection, project: Project, narrowed: dict[str, Any]) -> Callable[[], bytes]:
+    """The rows of a list as plainly as Django can answer them."""
+    own = [field.attname for field in collection.model._meta.concrete_fields]
+    names = [column.path for column in collection.columns.values() if "__" in column.path and column.path.split("__")[0] + "_id" in own]
+    order = [collection.columns[name.lstrip("-")].path for name in collection.order]
+    signs = ["-" if name.startswith("-") else "" for name in collection.order]
+    ordering = [sign + path for sign, path in zip(signs, order, strict=True)]
+    rows = collection.model._default_manager.filter(project=project, **narrowed).order_by(*ordering, "pk")
+    return lambda: orjson.dumps(list(rows.values(*dict.fromkeys([*own, *names]))[:PAGE]), default=str)
+
+
+def turns(first: Callable[[], Any], second: Callable[[], Any]) -> tuple[float, float]:
+    """The median times of two deeds in milliseconds, done turn about."""
+    taken: tuple[list[float], list[float]] = ([], [])
+    for _ in range(TIMES):
+        for deed, times in zip((first, second), taken, strict=True):
+            started = time.perf_counter()
+            deed()
+            times.append((time.perf_counter() - started) * 1000)
+    return statistics.median(taken[0]), statistics.median(taken[1])
+
+
+def main() -> None:
+    """Time and print."""
+    settings.ALLOWED_HOSTS = ["testserver"]
+    project = Project.objects.get(code="P000")
+    client = Client()
+    client.force_login(Person.objects.order_by("username")[0])
+    worst = 0.0
+    print(f"{'list':<44}{'rows':>6}{'queries':>8}{'list ms':>9}{'bare ms':>9}{'times':>7}")
+    for name, more, narrowed in [*((name, "", {}) for name in BY_NAME if name != "projects"), *MORE]:
+        collection, here = BY_NAME[name], f"/api/v1/projects/{project.code}/{name}/?page_size={PAGE}"
+        bare = bare_of(collection, project, narrowed)
+        if more == "cursor":
+            more = f"cursor={client.get(here).json()['cursor']}"
+            if more.endswith("None"):
+                continue
+        address = f"{here}&{more}" if more else here
+        asked = []
+        with connection.execute_wrapper(lambda run, sql, *rest, asked=asked: asked.append(sql) or run(sql, *rest)):
+            answer = client.get(address)
+        assert answer.status_code == 200, (address, answer.content[:300])
+        rows = len(answer.json()["results"])
+        listed, plainly = turns(lambda address=address: client.get(address), bare)
+        ratio = listed / plainly
+        worst = max(worst, ratio) if rows == PAGE else worst
+        print(
+            f"{name + (' ' + more[:34] if more else ''):<44}{rows:>6}{len(asked):>8}{listed:>9.1f}{plainly:>9.1f}{ratio:>7.2f}", flush=True
+        )
+    print(f"worst of the full pages: {worst:.2f} times the bare answer")
+
+
+if __name__ == "__main__":
+    main()
