@@ -1,23 +1,32 @@
-"""The colours along a line: a strip of the picture straightened, its layers made level, and the median taken across it."""
+"""The colours along a line: a strip of the picture straightened, its layers made level, and the median taken across it.
 
-from analysis.core.micrographs.pictures import Picture
-from analysis.core.micrographs.values import ColourCorrection, Line, Point, Profile, Registration
+The median keeps out what crosses the strip: cracks, bubbles, large particles. How sure each sample is comes from the strip too: its parts
+side by side are looked at as repetitions, so that grain counts as noise however it hangs together.
+"""
 
+from itertools import pairwise
+from typing import Final
 
-def point_at(line: Line, at_px: float) -> Point:
-    """Where in the picture a place along a line is; before and beyond the line straight on.
+import numpy as np
+from numpy.typing import NDArray
 
-    Parameters
-    ----------
-    line : Line
-    at_px : float
+from analysis.core.micrographs import strips
+from analysis.core.micrographs.colour import to_lab, uncalibrated
+from analysis.core.micrographs.levelling import STEEPEST, level, moved
+from analysis.core.micrographs.pictures import Floats, Picture
+from analysis.core.micrographs.strips import point_at
+from analysis.core.micrographs.values import ColourCorrection, Line, MicrographRefused, Profile, Registration, Triple
 
-    Returns
-    -------
-    tuple of two floats
-        x, y in px.
-    """
-    raise NotImplementedError
+# How far beyond each end of the line is looked, px: a twelfth of its length, between these.
+_BEYOND: Final = (24.0, 160.0)
+_PARTS: Final = 8
+_LEAST_NOISE: Final = 0.05  # units of L*a*b*: eight bits tell no less
+_SMOOTH_PX: Final = 21
+_SLOW_PX: Final = 20.0
+_GRAIN_PX: Final = 7
+TILTED_DEG: Final = 2.0
+
+__all__ = ["point_at", "read_profile"]
 
 
 def read_profile(
@@ -50,5 +59,150 @@ def read_profile(
     ------
     MicrographRefused
         If the line is shorter than 16 px, narrower than 1 px, doubles back, lies outside the picture, or the registration is unreliable.
+
+    Notes
+    -----
+    The strip is read twice, straight and then with its layers level. Cost: 1 s for a strip of 1,000 × 200 px in both lights, whatever the
+    size of the pictures; about 100 bytes of memory a pixel of the strip.
     """
-    raise NotImplementedError
+    strips.checked(line, visible)
+    if registration is not None and not registration.reliable:
+        raise MicrographRefused("The UV picture does not lie reliably on the visible one: name more pairs of places, or read without it.")
+    length = strips.length(line)
+    slack = np.ceil(line.width_px / 2 * STEEPEST)
+    beyond = float(np.ceil(np.clip(length / 12, *_BEYOND)))
+    wide = np.arange(-beyond - slack, np.floor(length) + beyond + slack + 1)
+    to_uv = None if registration is None else np.linalg.inv(np.array(registration.matrix))
+    lights: list[tuple[Picture, ColourCorrection, Floats | None]] = [(visible, correction, None)]
+    if uv is not None:
+        lights.append((uv, uv_correction or uncalibrated(), to_uv))
+
+    straight = np.zeros(len(strips.offsets(line)))
+    rough = [_strip(picture, line, wide, straight, how, to) for picture, how, to in lights]
+    centres, bounds = _parts(strips.offsets(line), len(straight) // 5)
+    parts = np.concatenate([_in_noise(_medians(_filled(strip), bounds)) for strip in rough], axis=2)
+    found = level(parts, centres)
+    shifts = _extended(strips.offsets(line), found.centres, found.shifts) if len(centres) > 1 else straight
+
+    along = np.arange(-beyond, np.floor(length) + beyond + 1)
+    levelled = [_strip(picture, line, along, shifts, how, to) for picture, how, to in lights]
+    seen = np.flatnonzero(~np.isnan(levelled[0][:, :, 0]).all(axis=1))
+    if not len(seen):
+        raise MicrographRefused("The line lies outside the picture.")
+    colours, noises = zip(*(_collapsed(_filled(strip)) for strip in levelled), strict=True)
+    if uv is not None:
+        colours = (colours[0], _brought_together(colours[0], colours[1], noises[0], noises[1], registration))
+    tilt = float(np.degrees(np.arctan(found.slope)))
+    error = float(np.degrees(found.slope_error / (1 + found.slope**2)))
+    return Profile(
+        start_px=float(along[0]),
+        length_px=length,
+        lab=_triples(colours[0]),
+        uv=_triples(colours[1]) if uv is not None else None,
+        noise=tuple(np.round(noises[0], 3).tolist()),
+        uv_noise=tuple(np.round(noises[1], 3).tolist()) if uv is not None else (),
+        seen=(float(along[seen[0]]), float(along[seen[-1]])),
+        tilt_deg=round(tilt, 2),
+        tilt_error_deg=round(error, 2),
+        tilted=abs(tilt) > max(3 * error, TILTED_DEG),
+    )
+
+
+def _strip(
+    picture: Picture, line: Line, along: Floats, shifts: Floats, correction: ColourCorrection, to_picture: Floats | None
+) -> NDArray[np.float32]:
+    """L*a*b* of a strip, NaN outside the picture."""
+    rgb = strips.sample(picture, line, along, shifts, to_picture)
+    lab = np.empty_like(rgb)
+    for first in range(0, len(rgb), 256):
+        lab[first : first + 256] = to_lab(rgb[first : first + 256].astype(np.float64), correction)
+    return lab
+
+
+def _filled(strip: NDArray[np.float32]) -> NDArray[np.float32]:
+    """A strip without gaps: what is outside the picture repeats its row's median, and rows without any the nearest row's."""
+    missing = np.isnan(strip[:, :, 0])
+    if not missing.any():
+        return strip
+    there = np.flatnonzero(~missing.all(axis=1))
+    if not len(there):
+        raise MicrographRefused("The UV picture does not reach the line: check how it lies on the visible one.")
+    filled = strip.copy()
+    partly = np.flatnonzero(missing.any(axis=1) & ~missing.all(axis=1))
+    for row in partly:
+        filled[row, missing[row]] = np.nanmedian(strip[row], axis=0)
+    for row in np.flatnonzero(missing.all(axis=1)):
+        filled[row] = filled[there[np.argmin(np.abs(there - row))]]
+    return filled
+
+
+def _parts(aside: Floats, wanted: int) -> tuple[Floats, list[tuple[int, int]]]:
+    """Parts of a strip side by side: the places of their middles, and from which column to which each goes."""
+    count = int(np.clip(wanted, 1, 24))
+    edges = np.linspace(0, len(aside), count + 1).astype(int)
+    bounds = [(int(a), int(b)) for a, b in pairwise(edges)]
+    return np.array([aside[a:b].mean() for a, b in bounds]), bounds
+
+
+def _medians(strip: NDArray[np.float32], bounds: list[tuple[int, int]]) -> Floats:
+    """The profile of each part: its median across, (parts, n, 3)."""
+    return np.stack([np.median(strip[:, a:b], axis=1) for a, b in bounds]).astype(np.float64)
+
+
+def _in_noise(parts: Floats) -> Floats:
+    """Profiles in units of the noise from one sample to the next."""
+    steps = np.diff(parts, axis=1)
+    noise = 1.4826 * np.median(np.abs(steps - np.median(steps, axis=1, keepdims=True)), axis=(0, 1)) / np.sqrt(2)
+    return np.asarray(parts / np.maximum(noise, _LEAST_NOISE).mean())
+
+
+def _extended(at: Floats, centres: Floats, shifts: Floats) -> Floats:
+    """Shifts of columns from those of the parts: straight between, and straight on at the sides."""
+    inner = np.interp(at, centres, shifts)
+    left = shifts[0] + (at - centres[0]) * (shifts[1] - shifts[0]) / (centres[1] - centres[0])
+    right = shifts[-1] + (at - centres[-1]) * (shifts[-1] - shifts[-2]) / (centres[-1] - centres[-2])
+    return np.where(at < centres[0], left, np.where(at > centres[-1], right, inner))
+
+
+def _collapsed(strip: NDArray[np.float32]) -> tuple[Floats, Floats]:
+    """The median across, and its standard error along the line, grain included (see `Profile.noise`)."""
+    from scipy.ndimage import gaussian_filter1d, median_filter, uniform_filter1d
+
+    profile = np.median(strip, axis=1).astype(np.float64)
+    columns = strip.shape[1]
+    if columns < 6:
+        steps = np.abs(np.diff(profile, axis=0, prepend=profile[:1])).max(axis=1)
+        noise = median_filter(steps, 2 * _SMOOTH_PX + 1, mode="nearest") * 1.4826 / np.sqrt(2)
+        return profile, np.maximum(noise, _LEAST_NOISE)
+    _, bounds = _parts(np.arange(columns, dtype=np.float64), min(_PARTS, columns // 2))
+    parts = _medians(strip, bounds)
+    apart = parts - parts.mean(axis=0)
+    # Light that falls off to one side is no noise: what differs between the parts over a long way is taken out.
+    apart -= gaussian_filter1d(apart, _SLOW_PX, axis=1, mode="nearest")
+    # Grain hangs together over some px: the variance is that of means over as many, and counts for each of them.
+    together = uniform_filter1d(apart, _GRAIN_PX, axis=1, mode="nearest")
+    variance = np.maximum((apart**2).sum(axis=0), _GRAIN_PX * (together**2).sum(axis=0)) / (len(parts) - 1) / len(parts)
+    # Grain is mostly one of lightness: the least even of the three counts for all, lest one blotch be taken for three witnesses.
+    noise = np.sqrt(median_filter(variance, (_SMOOTH_PX, 1), mode="nearest").max(axis=1))
+    return profile, np.maximum(noise, _LEAST_NOISE)
+
+
+def _brought_together(visible: Floats, uv: Floats, noise: Floats, uv_noise: Floats, registration: Registration | None) -> Floats:
+    """The UV profile moved by the few px by which its changes lie beside those of the visible one, where that is plain."""
+    from scipy.ndimage import gaussian_filter1d
+
+    reach = 2.0 if registration is None else float(np.clip(3 * registration.p95_px, 2.0, 6.0))
+    steps = np.arange(-reach, reach + 0.01, 0.25)
+    change = np.sqrt(np.linalg.norm(np.diff(gaussian_filter1d(visible, 1.0, axis=0), axis=0), axis=1) / np.median(noise))
+    agree = []
+    for step in steps:
+        other = np.diff(gaussian_filter1d(moved(uv, step), 1.0, axis=0), axis=0)
+        agree.append(np.corrcoef(change, np.sqrt(np.linalg.norm(other, axis=1) / np.median(uv_noise)))[0, 1])
+    best = int(np.argmax(agree))
+    standing = agree[int(np.argmin(np.abs(steps)))]
+    plainly = np.isfinite(agree[best]) and agree[best] > standing + 0.03 and agree[best] > 0.3 and 0 < best < len(steps) - 1
+    return moved(uv, float(steps[best])) if plainly else uv
+
+
+def _triples(colours: Floats) -> tuple[Triple, ...]:
+    return tuple((a, b, c) for a, b, c in np.round(colours, 3).tolist())

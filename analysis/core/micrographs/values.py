@@ -165,9 +165,8 @@ class Profile:
     uv : tuple of three floats each, or None
         The same of the UV picture: a lightness and hue of what was photographed, no colour of a surface.
     noise, uv_noise : tuple of float
-        Standard error of each sample (per component, about), from the differences between parts of the strip.
-    grain_px : float
-        Over how many px along the line the noise hangs together; 1 if from pixel to pixel it does not.
+        Standard error of each sample (per component, about), from the differences between parts of the strip; where grain hangs together
+        over several px, as much larger as makes means over many samples as sure as they are.
     seen : tuple of two floats
         From where to where along the line there is a picture.
     tilt_deg : float
@@ -184,7 +183,6 @@ class Profile:
     uv: tuple[Triple, ...] | None
     noise: tuple[float, ...]
     uv_noise: tuple[float, ...]
-    grain_px: float
     seen: tuple[float, float]
     tilt_deg: float
     tilt_error_deg: float

@@ -1,0 +1,15 @@
+"""Invented cross-sections whose layers are known: a stack is made up (`stacks`), rendered as a visible and a UV picture (`rendering`), and
+a reading of it is compared with the truth (`scoring`).
+
+Seeds `TUNING` are for looking at and tuning on; `UNTOUCHED` are for the published figures, and nothing is tuned on them.
+"""
+
+from typing import Final
+
+from tests.sections.rendering import render
+from tests.sections.stacks import Crossing, Film, Section, invent
+
+TUNING: Final = range(1000, 1060)
+UNTOUCHED: Final = range(5000, 5080)
+
+__all__ = ["TUNING", "UNTOUCHED", "Crossing", "Film", "Section", "invent", "render"]
