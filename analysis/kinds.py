@@ -265,5 +265,15 @@ KINDS: Final[dict[str, Kind]] = {
         Kind("chapter", "1", "see", "Write the paint chapter", {"paper": _one_of("A4", "letter")}),
         Kind("archive", "1", "manage", "Archive the whole project", {"outputs": _truth}),
         Kind("import-archive", "1", "manage", "Bring an archive", {"upload": _text}, frozenset({"upload"}), once=False),
+        Kind(
+            "picture",
+            "1",
+            "write",
+            "Make a picture ready to be shown",
+            {"attachment": _text},
+            frozenset({"attachment"}),
+            once=False,
+            quick=True,
+        ),
     )
 }

@@ -144,6 +144,11 @@ STORAGES = {
 FILE_UPLOAD_PERMISSIONS = 0o600
 DATA_UPLOAD_MAX_MEMORY_SIZE = 20 * 1024 * 1024
 UPLOAD_MAX_BYTES = 50 * 1024 * 1024
+# Larger files come in parts, each small enough to be sent again.
+SENDING_MAX_BYTES = environment.int("UNDERCOAT_LARGEST_FILE_MIB", default=200) * 1024 * 1024
+PART_BYTES = 4 * 1024 * 1024
+# Where large files are put together and opened; the system's own folder for such things unless another is named.
+FILE_UPLOAD_TEMP_DIR = environment.str("UNDERCOAT_TEMPORARY", default="") or None
 
 # What all processes must know for a short while (who is here, how often a sign-in failed) lies in Redis if there is one, else in files.
 CACHE_URL = environment.str("UNDERCOAT_CACHE", default="")
@@ -231,7 +236,8 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
-CELERY_WORKER_CANCEL_LONG_RUNNING_TASKS_ON_CONNECTION_LOSS = True
+# A broker that is started again costs nothing that runs: whether a job is done stands in its row, and a second bell finds it claimed.
+CELERY_WORKER_CANCEL_LONG_RUNNING_TASKS_ON_CONNECTION_LOSS = False
 CELERY_WORKER_MAX_TASKS_PER_CHILD = 50
 CELERY_WORKER_MAX_MEMORY_PER_CHILD = 1_500_000  # KiB
 # After so long a job is ended in words, and where it does not listen a little later by force.

@@ -24,7 +24,8 @@ from django.utils.module_loading import import_string
 from analysis.kinds import KINDS, BadParameters, Kind
 from surveys import access, meanwhile, selectors
 from surveys.errors import Cancelled, Conflict, DomainError, Invalid, NotFound
-from surveys.models import Job, Person, Project, Space, Upload
+from surveys.models import Attachment, Job, Person, Project, Space, Upload
+from surveys.rules import is_id
 
 LEASE = dt.timedelta(seconds=60)
 UNHEARD = dt.timedelta(seconds=30)
@@ -97,6 +98,8 @@ def _reads(project: Project, kind: Kind, params: Mapping[str, Any]) -> Any:
         return [selectors.correlation_digest(space.pk), selectors.digest_of(selectors.chart(space))]
     if kind.name == "chart":
         return selectors.digest_of(selectors.chart(space_named(project, params["space"])))
+    if kind.name == "picture":
+        return picture_named(project, params["attachment"]).upload.sha256
     if kind.name in ("archive", "chapter", "labels", "sampling-plan"):
         return [selectors.whole_record_digest(project, params), settings.SITE_ADDRESS]
     if "upload" in params:
@@ -112,10 +115,17 @@ def space_named(project: Project, name: str) -> Space:
     return found
 
 
+def picture_named(project: Project, attachment_id: str) -> Attachment:
+    """A picture of the project, by its id."""
+    query = Attachment.objects.filter(project=project, pk=attachment_id) if is_id(attachment_id) else Attachment.objects.none()
+    found = query.select_related("upload").first()
+    if found is None:
+        raise NotFound(f"There is no such attachment in {project.code}.")
+    return found
+
+
 def upload_named(project: Project, upload_id: str) -> Upload:
     """A file brought to the project, by its id."""
-    from surveys.rules import is_id
-
     found = Upload.objects.filter(project=project, pk=upload_id).first() if is_id(upload_id) else None
     if found is None:
         raise NotFound(f"There is no such file in {project.code}. Bring it first.")

@@ -13,8 +13,10 @@ from rest_framework import serializers
 from surveys import meanwhile, rules, selectors
 from surveys.api import serializers as shapes
 from surveys.api.serializers import accounts
+from surveys.api.serializers import pictures as picture_shapes
 from surveys.api.serializers import schedules as schedule_shapes
 from surveys.models import (
+    Attachment,
     Comment,
     Element,
     Evidence,
@@ -24,6 +26,7 @@ from surveys.models import (
     Job,
     Layer,
     Membership,
+    Microscope,
     Phase,
     Project,
     Question,
@@ -35,7 +38,7 @@ from surveys.models import (
     Space,
     Upload,
 )
-from surveys.selectors import findings, listings, schedules, talk
+from surveys.selectors import findings, listings, pictures, schedules, talk
 from surveys.selectors.people import invitations
 
 TEXT, WORD, WHOLE, NUMBER, DAY, MOMENT, REFERENCE, ANYTHING = "text", "word", "whole", "number", "day", "moment", "reference", "anything"
@@ -268,13 +271,37 @@ ISSUES: Final = Collection(
     "issues", ScheduleIssue, schedule_shapes.IssueShape, schedules.issues, ("-created_at",), ("schedule_title", "note"), "Issues",
     finish=issue_as_shown,
 )  # fmt: skip
+MICROSCOPES: Final = Collection(
+    "microscopes", Microscope, picture_shapes.MicroscopeShape, pictures.microscopes, ("name", "magnification"),
+    ("name", "magnification", "measured_by", "notes"), "Microscopes",
+)  # fmt: skip
+ATTACHMENTS: Final = Collection(
+    "attachments", Attachment, picture_shapes.AttachmentShape, pictures.attachments, ("-number",),
+    ("name", "caption", "taken_by", "magnification", "microscope_name", "created_by"), "Attachments",
+    composed=frozenset({"about_name", "colour_state", "colour_residual", "remarks", "pictures"}),
+    extra={"shown": "shown", "correction": "correction", "correction_of_other": "colour_from__correction"},
+    complete=pictures.complete,
+    narrowed={"sample": (pictures.of_sample, "Only those on the sample of this id, or on one of its layers.")},
+    body=picture_shapes.AttachmentValues,
+)  # fmt: skip
 UPLOADS: Final = Collection("uploads", Upload, shapes.UploadShape, listings.uploads, ("-created_at",), ("name",), "Uploads")
 JOBS: Final = Collection(
     "jobs", Job, shapes.JobShape, listings.jobs, ("-created_at",), ("kind", "error"), "Jobs", "id",
     frozenset({"progress"}), {f"progress_{name}": name for name in ("done", "total", "now")}, job_as_shown,
 )  # fmt: skip
 BY_MODEL: Final = {
-    collection.model: collection for collection in (*RECORDS, INTERPRETATIONS, MEMBERS, COMMENTS, QUESTIONS, SCHEDULES, SCHEDULE_ROWS)
+    collection.model: collection
+    for collection in (
+        *RECORDS,
+        INTERPRETATIONS,
+        MEMBERS,
+        COMMENTS,
+        QUESTIONS,
+        SCHEDULES,
+        SCHEDULE_ROWS,
+        MICROSCOPES,
+        ATTACHMENTS,
+    )
 }
 # What also a contractor sees of a project; only this can be listed, filtered and ordered by.
 CARDS: Final = Collection(
@@ -292,6 +319,8 @@ BY_NAME: Final = {
         QUESTIONS,
         SCHEDULES,
         SCHEDULE_ROWS,
+        MICROSCOPES,
+        ATTACHMENTS,
         ISSUES,
         UPLOADS,
         JOBS,

@@ -20,3 +20,14 @@ def sent(files: Iterable[Mapping[str, Any]], name: str, otherwise: str) -> FileR
     answer.headers["Content-Security-Policy"] = DRAWING
     answer.headers["ETag"] = f'"{found["sha256"]}"'
     return answer
+
+
+def picture(path: str) -> FileResponse:
+    """A picture that the program made, to be shown. What lies there is never altered: a picture made anew lies elsewhere."""
+    if not default_storage.exists(path):
+        raise NotFound("This picture is gone from where it is kept. Have it made ready again.")
+    answer = FileResponse(default_storage.open(path), content_type="image/jpeg")
+    answer.headers["X-Content-Type-Options"] = "nosniff"
+    answer.headers["Content-Security-Policy"] = DRAWING
+    answer.headers["Cache-Control"] = "private, immutable, max-age=31536000"
+    return answer

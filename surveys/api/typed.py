@@ -5,13 +5,14 @@ A number sent as text is refused rather than guessed at, so that the published s
 
 import datetime as dt
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from django.db import models
 from rest_framework import serializers
 
 from surveys.models import Person
+from surveys.rules import drawn
 
 ID: Final = re.compile(r"[0-9a-fA-F]{8}(-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
 DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -107,6 +108,61 @@ def Anything(**options: Any) -> Typed:
     return Typed({"type": "object", "additionalProperties": True}, test, "This must be an object.", **options)
 
 
+POINT: Final = {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2}
+PATCH: Final = {
+    "type": "object",
+    "properties": {
+        "name": {"type": "string", "minLength": 1, "maxLength": drawn.MOST_TEXT},
+        "box": {"type": "array", "items": {"type": "number"}, "minItems": 4, "maxItems": 4, "description": "x, y, width, height in px."},
+        "lab": {"type": "array", "items": {"type": "number"}, "minItems": 3, "maxItems": 3, "description": "L*a*b*, D65, 2° observer."},
+    },
+    "required": ["box"],
+    "additionalProperties": False,
+}
+DRAWN: Final[Mapping[str, tuple[dict[str, Any], type, str]]] = {
+    "path": ({"type": "array", "items": POINT, "minItems": 2, "maxItems": drawn.MOST_POINTS}, list, "This must be a list of points."),
+    "points": (
+        {"type": "array", "items": {"type": "array", "items": POINT, "minItems": 2, "maxItems": 2}, "maxItems": drawn.MOST_POINTS},
+        list,
+        "This must be a list of pairs of points.",
+    ),
+    "boundaries": (
+        {"type": "array", "items": {"type": "number"}, "maxItems": drawn.MOST_POINTS, "description": "In px along the path, rising."},
+        list,
+        "This must be a list of numbers.",
+    ),
+    "scale_line": (
+        {
+            "type": "object",
+            "properties": {"points": {"type": "array", "items": POINT, "minItems": 2, "maxItems": 2}, "length_um": {"type": "number"}},
+            "required": ["points", "length_um"],
+            "additionalProperties": False,
+        },
+        dict,
+        "This must be an object of points and length_um.",
+    ),
+    "colour_target": (
+        {
+            "type": "object",
+            "properties": {
+                "target": {"type": "string", "minLength": 1, "maxLength": drawn.MOST_TEXT},
+                "patches": {"type": "array", "items": PATCH, "minItems": 1, "maxItems": drawn.MOST_PATCHES},
+            },
+            "required": ["target", "patches"],
+            "additionalProperties": False,
+        },
+        dict,
+        "This must be an object of target and patches.",
+    ),
+}
+
+
+def Drawn(name: str, **options: Any) -> Typed:
+    """What was drawn on a picture; `surveys.rules.drawn` judges it."""
+    schema, kind, needs = DRAWN[name]
+    return Typed(schema, lambda value: isinstance(value, kind), needs, **options)
+
+
 NUMBERED = ("position", "ordinal")
 
 
@@ -119,6 +175,8 @@ def field_for(model: type[models.Model], name: str) -> Typed:
         if field.related_model is Person:
             raise AssertionError("a person is named by the name that he signs in with")
         return Id(allow_null=field.null, **options)
+    if name in DRAWN:
+        return Drawn(name, allow_null=field.null, **options)
     if isinstance(field, models.JSONField):
         return Words(**options)
     if isinstance(field, models.FloatField):

@@ -6,7 +6,7 @@ from django.urls import URLPattern
 from django.urls.resolvers import RoutePattern
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
-from surveys.api.collections import INTERPRETATIONS, RECORDS, SCHEDULE_ROWS, SCHEDULES
+from surveys.api.collections import ATTACHMENTS, INTERPRETATIONS, MICROSCOPES, RECORDS, SCHEDULE_ROWS, SCHEDULES
 from surveys.api.views import (
     changes,
     colours,
@@ -17,6 +17,7 @@ from surveys.api.views import (
     news,
     passwords,
     past,
+    pictures,
     presence,
     projects,
     questions,
@@ -25,6 +26,7 @@ from surveys.api.views import (
     results,
     saved_views,
     schedules,
+    sendings,
     session,
     talk,
     work,
@@ -100,6 +102,14 @@ urlpatterns = [
     route(f"{PROJECT}/issues/<uuid:record_id>/since", schedules.Since.as_view(), "issue-since"),
     route(f"{PROJECT}/issues/<uuid:record_id>/comments/", schedules.Remarks.as_view(), "issue-comments"),
     route(f"{PROJECT}/issues/<uuid:record_id>/files/<str:name>", schedules.IssueFile.as_view(), "issue-file"),
+    route(f"{PROJECT}/sendings/", sendings.Sendings.as_view(), "sendings"),
+    route(f"{PROJECT}/sendings/<uuid:record_id>", sendings.OneSending.as_view(), "sending"),
+    route(f"{PROJECT}/sendings/<uuid:record_id>/parts/<int:start>", sendings.SendingParts.as_view(), "sending-part"),
+    route(f"{PROJECT}/sendings/<uuid:record_id>/finish", sendings.SendingEnd.as_view(), "sending-finish"),
+    route(f"{PROJECT}/attachments/<uuid:record_id>/original", pictures.Original.as_view(), "attachment-original"),
+    route(f"{PROJECT}/attachments/<uuid:record_id>/thumbnail", pictures.Thumbnail.as_view(), "attachment-thumbnail"),
+    route(f"{PROJECT}/attachments/<uuid:record_id>/tiles", pictures.Tiles.as_view(), "attachment-tiles"),
+    route(f"{PROJECT}/attachments/<uuid:record_id>/tiles/<int:level>/<int:column>_<int:row>", pictures.Tile.as_view(), "attachment-tile"),
     route(f"{PROJECT}/uploads/", work.Uploads.as_view(), "uploads"),
     route(f"{PROJECT}/uploads/<uuid:record_id>", work.OneUpload.as_view(), "upload"),
     route(f"{PROJECT}/jobs/", work.Jobs.as_view(), "jobs"),
@@ -126,7 +136,7 @@ urlpatterns = [
     route("schema", SpectacularAPIView.as_view(), "schema"),
     route("docs", SpectacularSwaggerSplitView.as_view(url_name="schema"), "docs"),
 ]
-for _collection in (*RECORDS, INTERPRETATIONS, SCHEDULES, SCHEDULE_ROWS):
+for _collection in (*RECORDS, INTERPRETATIONS, SCHEDULES, SCHEDULE_ROWS, MICROSCOPES, ATTACHMENTS):
     _here = f"{PROJECT}/{_collection.name}/"
     urlpatterns += [
         route(_here, records.Many.as_view(collection=_collection), _collection.name),

@@ -13,8 +13,8 @@ MEMORY = 2_560 * 1024 * 1024
 SECONDS = 600
 LARGEST_FILE = 4 * 1024 * 1024 * 1024
 TILE, QUALITY, THUMBNAIL = 512, 90, 320
-# Of 8 bits: a picture of 16 bits that stays below uses no more than the lowest 12 of them.
-DARK = 16
+# Of 8 bits: a picture of 16 bits that stays below uses the lowest 12 of them (15, and what JPEG overshoots), not 13 (31).
+DARK = 24
 
 
 def limit() -> None:

@@ -53,7 +53,7 @@ class Pixels:
 
 @dataclass(frozen=True, slots=True)
 class Prepared:
-    """What was made of a picture: its size in px as it is shown, bits of a channel, and what there is to say; the files are in the folder."""
+    """What was made of a picture: its size in px as shown, bits of a channel, what there is to say; the files are in the folder."""
 
     width: int
     height: int

@@ -8,6 +8,7 @@ from typing import Any
 from surveys import access, rules
 from surveys.errors import Fault, Invalid, NotFound, Stale, VersionMissing
 from surveys.models import (
+    Attachment,
     Comment,
     Element,
     Generation,
@@ -24,7 +25,7 @@ from surveys.models import (
     ScheduleRow,
     Space,
 )
-from surveys.records import findings, generations, layers, removal, rulings, schedules, talk
+from surveys.records import findings, generations, layers, pictures, removal, rulings, schedules, talk
 from surveys.records.writing import BATCH, Pen, refuse, writing
 
 MOST = 5_000
@@ -200,6 +201,7 @@ WRITERS: dict[Any, Callable[[Pen, Rows], None]] = {
     Interpretation: findings.write,
     Schedule: schedules.write,
     ScheduleRow: schedules.write_rows,
+    Attachment: pictures.write,
 }
 # What is sent with a record and kept in rows of its own: its writer sees to them.
 PARTS: dict[Any, tuple[str, ...]] = {Interpretation: ("citations",)}
@@ -213,6 +215,7 @@ RELATED: dict[Any, tuple[str, ...]] = {
     Ruling: ("first_layer__sample__element", "second_layer__sample__element", "generation__space"),
     Generation: ("space",),
     Interpretation: ("created_by", "supersedes__created_by"),
+    Attachment: ("upload", "microscope", "colour_from"),
     Membership: ("person",),
 }
 

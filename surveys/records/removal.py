@@ -1,7 +1,7 @@
 """Removing records with all that hangs on them, and bringing them back."""
 
 import uuid
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from surveys import access, history
@@ -34,7 +34,7 @@ from surveys.models import (
     Space,
     Traverse,
 )
-from surveys.records import hanging, rulings, stacks
+from surveys.records import hanging, pictures, rulings, stacks
 from surveys.records.writing import BATCH, Pen, writing
 
 # What hangs on a record goes with it.
@@ -84,12 +84,11 @@ def remove(pen: Pen, model: type[Record], records: Sequence[Any]) -> None:
     _refuse_cited(going)
     if going[Ruling]:
         rulings.release(pen, going[Ruling])
-    if model is Layer:
-        pen.remove(going[Measurement])
-        _take_from_stacks(pen, going[Layer])
-        return
     for kind in reversed(ORDER):
-        pen.remove(going[kind])
+        if kind is model is Layer:
+            _take_from_stacks(pen, going[Layer])
+        else:
+            pen.remove(going[kind])
 
 
 def _gather(going: dict[Any, list[Any]], model: Any, records: Sequence[Any]) -> None:
@@ -104,6 +103,8 @@ def _gather(going: dict[Any, list[Any]], model: Any, records: Sequence[Any]) -> 
             found += child._default_manager.filter(**{f"{field}__in": ids[start : start + BATCH]})
         if found:
             _gather(going, child, found)
+    if on_them := hanging.attached(str(model._meta.model_name), ids):
+        _gather(going, Attachment, on_them)
 
 
 def _refuse_cited(going: dict[Any, list[Any]]) -> None:
@@ -141,12 +142,13 @@ def restore(actor: Person, project: Project, act: uuid.UUID | str) -> list[Any]:
         if any(line.record_type == Membership._meta.model_name for line in lines):
             raise Forbidden("A membership is not brought back; add the person to the members again.")
         made: list[Any] = []
+        coming = {line.record_id for line in lines}
         for model in ORDER:
-            made += _bring_back(pen, model, by_model[model])
+            made += _bring_back(pen, model, by_model[model], coming)
         return made
 
 
-def _bring_back(pen: Pen, model: Any, lines: Sequence[Change]) -> list[Any]:
+def _bring_back(pen: Pen, model: Any, lines: Sequence[Change], coming: Collection[Any]) -> list[Any]:
     if not lines:
         return []
     ids = [line.record_id for line in lines]
@@ -156,8 +158,8 @@ def _bring_back(pen: Pen, model: Any, lines: Sequence[Change]) -> list[Any]:
     makers = {record_id: line.actor for record_id, line in first.items()}
     records = _in_order(model, [_from_line(pen.project, model, line) for line in lines])
     _refuse_lost_references(model, records)
-    if model in (Question, Comment):
-        hanging.refuse_orphans(pen, records)
+    if model in (Question, Comment, Attachment):
+        hanging.refuse_orphans(pen, records, coming if model is Attachment else ())
     if model is Layer:
         _put_into_stacks(pen, records, makers)
     else:
@@ -165,6 +167,8 @@ def _bring_back(pen: Pen, model: Any, lines: Sequence[Change]) -> list[Any]:
         pen.date(records, {record_id: line.at for record_id, line in first.items()})
     if model is Comment:
         hanging.call(pen, records)
+    if model is Attachment:
+        pictures.brought_back(pen, records)
     for record in records:
         if isinstance(record, Ruling):
             rulings.check_at_the_end(pen, record.first_layer.sample.element.space_id)

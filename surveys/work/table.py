@@ -11,7 +11,19 @@ from surveys.errors import Conflict, Invalid
 from surveys.jobs import Progress, keep_file, space_named, upload_named
 from surveys.models import Job, Space
 from surveys.rules import is_id
-from surveys.work import answering, archiving, chapter, correlating, dating, drawing, issuing, labelling, planning, preview
+from surveys.work import (
+    answering,
+    archiving,
+    chapter,
+    correlating,
+    dating,
+    drawing,
+    issuing,
+    labelling,
+    pictures,
+    planning,
+    preview,
+)
 
 Done = tuple[Any, list[dict[str, Any]]]
 PDF = "application/pdf"
@@ -133,5 +145,6 @@ TABLE: dict[str, Callable[[Job, Progress], Done]] = {
     "chapter": _chapter,
     "archive": _archive,
     "import-archive": _import_archive,
+    "picture": pictures.prepare,
 }
 assert TABLE.keys() == jobs.KINDS.keys(), "every kind of job has its work"

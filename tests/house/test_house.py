@@ -19,6 +19,7 @@ WRITERS = {
     "surveys/records/archives.py",  # a whole project as it was elsewhere, with its own history
     "surveys/history.py",
     "surveys/jobs.py",
+    "surveys/sendings.py",
     "surveys/tokens.py",
     "surveys/seen.py",
     "surveys/people.py",

@@ -1,0 +1,90 @@
+"""The file of an attachment as it came, and the sizes in which a picture is shown."""
+
+from typing import Any, Final
+from uuid import UUID
+
+from django.http import FileResponse
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from surveys import access
+from surveys.api.files import picture, sent
+from surveys.api.serializers import pictures as shapes
+from surveys.api.views.base import View
+from surveys.errors import Conflict, NotFound
+from surveys.models import Attachment
+from surveys.pictures import pyramid
+
+FILE: Final = {"type": "string", "format": "binary"}
+
+
+class PictureView(View):
+    """What belongs to one attachment."""
+
+    def attachment(self, code: str, record_id: UUID) -> Attachment:
+        """The attachment of the address."""
+        return access.get(self.actor, self.project(code), Attachment, record_id)
+
+    def ready(self, code: str, record_id: UUID) -> tuple[Attachment, str]:
+        """The same, and where its sizes lie; refused in words where there are none."""
+        found = self.attachment(code, record_id)
+        folder = found.shown.get("folder")
+        if folder and found.width and found.height:
+            return found, folder
+        if found.prepared == "waiting":
+            raise Conflict(f"Attachment {found.number} is being made ready. Wait a moment.", code="waiting")
+        raise NotFound(f"Attachment {found.number} is not shown as a picture. {found.refusal}".strip())
+
+
+class Original(PictureView):
+    """The file as it came."""
+
+    answers = {"GET": {(200, "*/*"): FILE}}
+
+    def get(self, request: Request, code: str, record_id: UUID) -> FileResponse:
+        """The file, unaltered, to be kept and not shown: it never runs in the program's own pages."""
+        found = self.attachment(code, record_id)
+        upload = found.upload
+        told = {"name": upload.name, "path": upload.file.name, "content_type": found.content_type, "sha256": upload.sha256}
+        return sent([told], upload.name, f"The file {upload.name} is missing from where it is kept. Tell whoever runs the program.")
+
+
+class Thumbnail(PictureView):
+    """A small picture."""
+
+    answers = {"GET": {(200, "image/jpeg"): FILE}}
+
+    def get(self, request: Request, code: str, record_id: UUID) -> FileResponse:
+        """The picture in at most 320 px."""
+        _, folder = self.ready(code, record_id)
+        return picture(f"{folder}/thumbnail.jpg")
+
+
+class Tiles(PictureView):
+    """The sizes of a picture."""
+
+    answers = {"GET": {200: shapes.TilesShape}}
+
+    def get(self, request: Request, code: str, record_id: UUID) -> Response:
+        """Its sizes, each half the next, and how many tiles each has."""
+        found, _ = self.ready(code, record_id)
+        levels: list[dict[str, Any]] = [
+            {name: getattr(one, name) for name in ("level", "width", "height", "columns", "rows")}
+            for one in pyramid.levels(found.width or 1, found.height or 1)
+        ]
+        told = {"width": found.width, "height": found.height, "tile_size": pyramid.TILE, "overlap": 0, "format": "jpeg"}
+        return Response({**told, "levels": levels})
+
+
+class Tile(PictureView):
+    """One tile."""
+
+    answers = {"GET": {(200, "image/jpeg"): FILE}}
+
+    def get(self, request: Request, code: str, record_id: UUID, level: int, column: int, row: int) -> FileResponse:
+        """A tile of one size. It never changes, so a browser may keep it."""
+        found, folder = self.ready(code, record_id)
+        levels = pyramid.levels(found.width or 1, found.height or 1)
+        if level >= len(levels) or column >= levels[level].columns or row >= levels[level].rows:
+            raise NotFound(f"Attachment {found.number} has no such tile.")
+        return picture(f"{folder}/{level}/{column}_{row}.jpg")
