@@ -26,6 +26,7 @@ from surveys import access, meanwhile, selectors
 from surveys.errors import Cancelled, Conflict, DomainError, Invalid, NotFound
 from surveys.models import Attachment, Job, Person, Project, Space, Upload
 from surveys.rules import is_id
+from surveys.selectors import lines
 
 LEASE = dt.timedelta(seconds=60)
 UNHEARD = dt.timedelta(seconds=30)
@@ -100,6 +101,14 @@ def _reads(project: Project, kind: Kind, params: Mapping[str, Any]) -> Any:
         return selectors.digest_of(selectors.chart(space_named(project, params["space"])))
     if kind.name == "picture":
         return picture_named(project, params["attachment"]).upload.sha256
+    if kind.name == "read-line":
+        line = lines.line(project, params["traverse"]) if is_id(params["traverse"]) else None
+        if line is None:
+            raise NotFound(f"There is no such line in {project.code}.")
+        return lines.line_digest(line, lines.registered_uv(line.attachment))
+    if kind.name == "picture-colour":
+        picture = picture_named(project, params["attachment"])
+        return [picture.upload.sha256, picture.colour_target]
     if kind.name in ("archive", "chapter", "labels", "sampling-plan"):
         return [selectors.whole_record_digest(project, params), settings.SITE_ADDRESS]
     if "upload" in params:

@@ -2,6 +2,7 @@
 
 import contextlib
 import os
+import random
 import shutil
 import socket
 import subprocess
@@ -135,10 +136,13 @@ def wait_until(what: Callable[[], bool], words: str, seconds: float = SECONDS) -
 
 
 def free_port() -> int:
-    """A port of this machine that nothing listens on."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
+    """A port of this machine that nothing listens on, nor will soon: below those that systems give to connections that go out."""
+    for _ in range(1_000):
+        port = random.randrange(20_000, 32_000)
+        with socket.socket() as probe, contextlib.suppress(OSError):
+            probe.bind(("127.0.0.1", port))
+            return port
+    raise AssertionError("No port is free.")
 
 
 @contextlib.contextmanager

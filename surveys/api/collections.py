@@ -13,6 +13,7 @@ from rest_framework import serializers
 from surveys import meanwhile, rules, selectors
 from surveys.api import serializers as shapes
 from surveys.api.serializers import accounts
+from surveys.api.serializers import lines as line_shapes
 from surveys.api.serializers import pictures as picture_shapes
 from surveys.api.serializers import schedules as schedule_shapes
 from surveys.models import (
@@ -25,20 +26,23 @@ from surveys.models import (
     Invitation,
     Job,
     Layer,
+    Measurement,
     Membership,
     Microscope,
     Phase,
     Project,
     Question,
+    Registration,
     Ruling,
     Sample,
     Schedule,
     ScheduleIssue,
     ScheduleRow,
     Space,
+    Traverse,
     Upload,
 )
-from surveys.selectors import findings, listings, pictures, schedules, talk
+from surveys.selectors import findings, lines, listings, pictures, schedules, talk
 from surveys.selectors.people import invitations
 
 TEXT, WORD, WHOLE, NUMBER, DAY, MOMENT, REFERENCE, ANYTHING = "text", "word", "whole", "number", "day", "moment", "reference", "anything"
@@ -267,6 +271,19 @@ SCHEDULE_ROWS: Final = Collection(
     "schedule-rows", ScheduleRow, schedule_shapes.RowAdditionShape, schedules.rows, ("schedule_number", "element_code"),
     ("element_code", "group", "preparation", "hold_point", "remarks", "finish"), "Schedule rows",
 )  # fmt: skip
+TRAVERSES: Final = Collection(
+    "traverses", Traverse, line_shapes.TraverseShape, lines.traverses, ("sample_number", "number"), ("sample_number", "notes"), "Lines",
+    composed=frozenset({"calibrated", "colour_calibrated", "colour_state", "uv_attachment", "layers", "cautions"}),
+    extra={"read_layers": "reading__layers", "read_told": "reading__told"},
+    complete=lines.complete,
+)  # fmt: skip
+REGISTRATIONS: Final = Collection(
+    "registrations", Registration, line_shapes.RegistrationShape, lines.registrations, ("created_at",), ("method",), "Registrations"
+)  # fmt: skip
+MEASUREMENTS: Final = Collection(
+    "measurements", Measurement, line_shapes.MeasurementShape, lines.measurements, ("layer_name", "from_px"), ("layer_name",),
+    "Measurements", narrowed={"sample": (lines.of_sample, "Only those of layers of the sample of this id.")},
+)  # fmt: skip
 ISSUES: Final = Collection(
     "issues", ScheduleIssue, schedule_shapes.IssueShape, schedules.issues, ("-created_at",), ("schedule_title", "note"), "Issues",
     finish=issue_as_shown,
@@ -299,6 +316,7 @@ BY_MODEL: Final = {
         QUESTIONS,
         SCHEDULES,
         SCHEDULE_ROWS,
+        TRAVERSES,
         MICROSCOPES,
         ATTACHMENTS,
     )
@@ -319,6 +337,9 @@ BY_NAME: Final = {
         QUESTIONS,
         SCHEDULES,
         SCHEDULE_ROWS,
+        TRAVERSES,
+        REGISTRATIONS,
+        MEASUREMENTS,
         MICROSCOPES,
         ATTACHMENTS,
         ISSUES,

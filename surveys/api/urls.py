@@ -6,13 +6,14 @@ from django.urls import URLPattern
 from django.urls.resolvers import RoutePattern
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
-from surveys.api.collections import ATTACHMENTS, INTERPRETATIONS, MICROSCOPES, RECORDS, SCHEDULE_ROWS, SCHEDULES
+from surveys.api.collections import ATTACHMENTS, INTERPRETATIONS, MICROSCOPES, RECORDS, SCHEDULE_ROWS, SCHEDULES, TRAVERSES
 from surveys.api.views import (
     changes,
     colours,
     findings,
     generations,
     invitations,
+    lines,
     members,
     news,
     passwords,
@@ -133,10 +134,17 @@ urlpatterns = [
     route(f"{PROJECT}/interpretations/<uuid:record_id>/transitions", findings.Transitions.as_view(), "transitions"),
     route(f"{PROJECT}/interpretations/<uuid:record_id>/reviews", findings.Reviewers.as_view(), "reviews"),
     route(f"{PROJECT}/interpretations/<uuid:record_id>/reviews/looked", findings.Looked.as_view(), "review-looked"),
+    route(f"{PROJECT}/traverses/<uuid:record_id>/profile", lines.Profile.as_view(), "traverse-profile"),
+    route(f"{PROJECT}/samples/<uuid:record_id>/lines", lines.SampleLines.as_view(), "sample-lines"),
+    route(f"{PROJECT}/samples/<uuid:record_id>/lines/accept", lines.Accepting.as_view(), "sample-lines-accept"),
+    route(f"{PROJECT}/measurements/", lines.Measurements.as_view(), "measurements"),
+    route(f"{PROJECT}/measurements/<uuid:record_id>", lines.OneMeasurement.as_view(), "measurement"),
+    route(f"{PROJECT}/registrations/", lines.Registrations.as_view(), "registrations"),
+    route(f"{PROJECT}/registrations/<uuid:record_id>", lines.OneRegistration.as_view(), "registration"),
     route("schema", SpectacularAPIView.as_view(), "schema"),
     route("docs", SpectacularSwaggerSplitView.as_view(url_name="schema"), "docs"),
 ]
-for _collection in (*RECORDS, INTERPRETATIONS, SCHEDULES, SCHEDULE_ROWS, MICROSCOPES, ATTACHMENTS):
+for _collection in (*RECORDS, INTERPRETATIONS, SCHEDULES, SCHEDULE_ROWS, MICROSCOPES, ATTACHMENTS, TRAVERSES):
     _here = f"{PROJECT}/{_collection.name}/"
     urlpatterns += [
         route(_here, records.Many.as_view(collection=_collection), _collection.name),

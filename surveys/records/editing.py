@@ -19,13 +19,15 @@ from surveys.models import (
     Phase,
     Project,
     Record,
+    Registration,
     Ruling,
     Sample,
     Schedule,
     ScheduleRow,
     Space,
+    Traverse,
 )
-from surveys.records import findings, generations, layers, pictures, removal, rulings, schedules, talk
+from surveys.records import findings, generations, layers, lines, pictures, removal, rulings, schedules, talk
 from surveys.records.writing import BATCH, Pen, refuse, writing
 
 MOST = 5_000
@@ -202,6 +204,7 @@ WRITERS: dict[Any, Callable[[Pen, Rows], None]] = {
     Schedule: schedules.write,
     ScheduleRow: schedules.write_rows,
     Attachment: pictures.write,
+    Traverse: lines.write,
 }
 # What is sent with a record and kept in rows of its own: its writer sees to them.
 PARTS: dict[Any, tuple[str, ...]] = {Interpretation: ("citations",)}
@@ -217,6 +220,8 @@ RELATED: dict[Any, tuple[str, ...]] = {
     Interpretation: ("created_by", "supersedes__created_by"),
     Attachment: ("upload", "microscope", "colour_from"),
     Membership: ("person",),
+    Registration: ("fixed", "moving"),
+    Traverse: ("attachment", "sample"),
 }
 
 

@@ -35,6 +35,7 @@ from surveys.models import (
     Traverse,
 )
 from surveys.records import hanging, pictures, rulings, stacks
+from surveys.records import lines as drawn
 from surveys.records.writing import BATCH, Pen, writing
 
 # What hangs on a record goes with it.
@@ -89,6 +90,7 @@ def remove(pen: Pen, model: type[Record], records: Sequence[Any]) -> None:
             _take_from_stacks(pen, going[Layer])
         else:
             pen.remove(going[kind])
+    drawn.again(pen, [one.fixed_id for one in going[Registration]])
 
 
 def _gather(going: dict[Any, list[Any]], model: Any, records: Sequence[Any]) -> None:
@@ -145,6 +147,7 @@ def restore(actor: Person, project: Project, act: uuid.UUID | str) -> list[Any]:
         coming = {line.record_id for line in lines}
         for model in ORDER:
             made += _bring_back(pen, model, by_model[model], coming)
+        drawn.brought_back(pen, made)
         return made
 
 

@@ -16,7 +16,9 @@ from surveys.models import (
     Ruling,
     Sample,
     Schedule,
+    Traverse,
 )
+from surveys.rules.lines import traverse_faults
 from surveys.rules.words import near_class
 
 
@@ -134,6 +136,7 @@ BETWEEN: Mapping[Any, Any] = {
     Ruling: _ruling,
     Interpretation: _interpretation,
     Schedule: _schedule,
+    Traverse: traverse_faults,
 }
 
 

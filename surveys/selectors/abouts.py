@@ -23,6 +23,9 @@ NAMED_WITH: Final[Mapping[str, tuple[str, ...]]] = {
     "generation": ("space",),
     "ruling": ("first_layer__sample", "second_layer__sample", "generation__space"),
     "scheduleissue": ("schedule",),
+    "traverse": ("sample",),
+    "registration": ("fixed", "moving"),
+    "measurement": ("layer__sample", "traverse__sample"),
 }
 
 About = tuple[str, uuid.UUID]

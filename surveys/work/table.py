@@ -20,9 +20,12 @@ from surveys.work import (
     drawing,
     issuing,
     labelling,
+    picture_colours,
     pictures,
     planning,
     preview,
+    reading,
+    registering,
 )
 
 Done = tuple[Any, list[dict[str, Any]]]
@@ -143,6 +146,9 @@ TABLE: dict[str, Callable[[Job, Progress], Done]] = {
     "labels": _labels,
     "sampling-plan": _sampling_plan,
     "chapter": _chapter,
+    "picture-colour": picture_colours.correct,
+    "register-pictures": registering.register,
+    "read-line": reading.read,
     "archive": _archive,
     "import-archive": _import_archive,
     "picture": pictures.prepare,

@@ -1,5 +1,6 @@
 """Kinds of job that misbehave, for these tests only."""
 
+import datetime as dt
 import os
 import signal
 import time
@@ -42,17 +43,39 @@ def large(job: Any, progress: Any) -> tuple[Any, list[dict[str, Any]]]:
     return {}, [jobs.keep_file(job, "large.bin", "application/octet-stream", b"x" * 1_000_000)]
 
 
+def act(job: Any, progress: Any) -> tuple[Any, list[dict[str, Any]]]:
+    """Write in steps of a tenth of a second, all in one act, as an import does; one called 'dies' ends its process right after."""
+    from surveys import jobs, records
+    from surveys.models import Space
+
+    steps, name = int(job.params["steps"]), job.params["name"]
+    with records.writing(job.created_by, job.project) as pen:
+        pen.create([Space(project=job.project, number=name)])
+        for step in range(steps):
+            time.sleep(STEP)
+            progress(step, steps, "Writing")
+        jobs.conclude(job, {"made": name}, [])
+    if name.startswith("dies"):
+        os.kill(os.getpid(), signal.SIGKILL)
+    return {"made": name}, []
+
+
 class BadDaysConfig(AppConfig):
     """Puts the kinds in."""
 
     name = "tests.bad_days"
 
     def ready(self) -> None:
-        """Long and quick steps, poison, what never ends, and what is large."""
+        """Long and quick steps, poison, what never ends, what is large, what writes; and shorter waits for what is dead or unheard."""
         from analysis.kinds import KINDS, Kind
+        from surveys import jobs
         from surveys.work import table
 
         takes = {"steps": str, "name": str}
-        for name, does in (("steps", work), ("glance", work), ("poison", poison), ("endless", endless), ("large", large)):
+        kinds = (("steps", work), ("glance", work), ("poison", poison), ("endless", endless), ("large", large), ("act", act))
+        for name, does in kinds:
             KINDS[name] = Kind(name, "1", "see", name, takes, once=False, quick=name == "glance")
             table.TABLE[name] = does
+        if "BAD_DAYS_LEASE" in os.environ:
+            jobs.LEASE = dt.timedelta(seconds=float(os.environ["BAD_DAYS_LEASE"]))
+            jobs.UNHEARD = jobs.LEASE

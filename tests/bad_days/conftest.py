@@ -1,100 +1,98 @@
-"""A program of one's own to be unkind to: started, asked, killed, started again."""
+"""A program of one's own to be unkind to; with UNDERCOAT_TEST_SERVICES on a PostgreSQL and a Redis of its own."""
 
-import json
+import contextlib
 import os
 import signal
 import sqlite3
-import subprocess
-import sys
 import time
+import uuid
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+import psycopg
 import pytest
+from psycopg.rows import dict_row
 
-ROOT = Path(__file__).resolve().parents[2]
-SECONDS = 60.0
+from tests.programs import Program, Served
+from tests.race.clients import Gone, Line
+from tests.servers import PostgreSQL, Redis, wait_until
+
+SERVICES = bool(os.environ.get("UNDERCOAT_TEST_SERVICES"))
+SETTINGS = "tests.bad_days.settings"
+API = "/api/v1/projects/HALL"
+SECONDS = 90.0
+# Long enough for a step on a machine that others load, short enough to wait for.
+LEASE = "8"
 PREPARE = """
-from surveys import records
+from surveys import records, tokens
 from surveys.models import Person
 person = Person.objects.create_user(username="cora", password="not-a-real-secret", name="Cora")
 records.create_project(person, {"code": "HALL", "name": "The hall"})
+print(tokens.make(person, "bad days")[1])
 """
-ASK = """
-import json, sys
+RING = """
 from surveys import jobs
-from surveys.models import Person, Project
-person, project = Person.objects.get(), Project.objects.get()
-for kind, params, rings in json.loads(%r):
-    job = jobs.ask(person, project, kind, params)
-    for _ in range(rings):
-        jobs.ring(job)
-    print(job.pk)
-"""
-CANCEL = """
-from surveys import jobs
-from surveys.models import Person, Project
-jobs.cancel(Person.objects.get(), Project.objects.get(), %r)
+from surveys.models import Job
+for _ in range(%d):
+    jobs.ring(Job.objects.get(pk=%r))
 """
 
 
-class Program:
-    """The program on a data folder, with kinds of job that misbehave."""
+class Unkind:
+    """The program with kinds of job that misbehave, and whoever is unkind to it."""
 
-    def __init__(self, data: Path) -> None:
-        self.data = data
-        self.more: dict[str, str] = {}
-        self.server: subprocess.Popen[str] | None = None
+    def __init__(self, program: Program, database: PostgreSQL | None, broker: Redis | None) -> None:
+        self.program, self.database, self.broker = program, database, broker
+        self.token = program.manage("migrate", "-v0") or program.shell(PREPARE).split()[-1]
+        self.line = Line(program.port, self.token)
+        self.asked = 0
 
-    def environment(self) -> dict[str, str]:
-        """Its own data, on the embedded default whatever the tests run on."""
-        given = {**os.environ, "UNDERCOAT_DATA": str(self.data), "DJANGO_SETTINGS_MODULE": "tests.bad_days.settings"}
-        for name in ("DATABASE_URL", "UNDERCOAT_BROKER", "UNDERCOAT_CACHE", "UNDERCOAT_DISPATCHER"):
-            given.pop(name, None)
-        return {**given, "PYTHONUNBUFFERED": "1", **self.more}
+    # -- asking -----------------------------------------------------------------------------------------------------------
+    def http(self, method: str, path: str, body: Any = None) -> tuple[int, Any]:
+        """Ask the interface; a connection that was closed meanwhile is opened again."""
+        for _ in range(2):
+            with contextlib.suppress(Gone):
+                return self.line.ask(method, f"{API}/{path}", body)[:2]
+        status, told, _ = self.line.ask(method, f"{API}/{path}", body)
+        return status, told
 
-    def shell(self, code: str) -> str:
-        """Run a few lines in it."""
-        command = [sys.executable, str(ROOT / "manage.py"), "shell", "-v0", "-c", code]
-        done = subprocess.run(command, cwd=ROOT, env=self.environment(), capture_output=True, text=True, check=False)
-        assert done.returncode == 0, done.stderr
-        return done.stdout
+    def ask(self, *wanted: tuple[str, dict[str, str]]) -> list[str]:
+        """Ask for jobs; answer their ids. No two of them are one and the same to the program."""
+        found = []
+        for kind, params in wanted:
+            self.asked += 1
+            status, told = self.http("POST", "jobs/", {"kind": kind, "params": {"name": f"{self.asked}", **params}})
+            assert status == 202, told
+            found.append(told["id"])
+        return found
 
-    def start(self) -> None:
-        """Start it."""
-        log = (self.data / "serve.log").open("a")
-        command = [sys.executable, str(ROOT / "manage.py"), "serve", "--port", "0", "--no-demo"]
-        self.server = subprocess.Popen(command, cwd=ROOT, env=self.environment(), stdout=log, stderr=log, text=True)
+    def ring(self, job: str, times: int) -> None:
+        """Ring for a job so many times more."""
+        self.program.shell(RING % (times, job))
 
-    def stop(self, number: int = signal.SIGTERM) -> None:
-        """End it, gently or not."""
-        if self.server is not None:
-            self.server.send_signal(number)
-            self.server.wait(30)
-            self.server = None
-
-    def ask(self, *wanted: tuple[str, dict[str, str], int]) -> list[str]:
-        """Ask for jobs, each rung for so many more times; answer their ids."""
-        return self.shell(ASK % json.dumps(wanted)).split()
-
-    def cancel(self, job: str) -> None:
-        """Stop a job."""
-        self.shell(CANCEL % job)
-
-    def job(self, job: str) -> dict[str, Any]:
-        """A job's row as it is now."""
-        connection = sqlite3.connect(f"file:{self.data / 'undercoat.sqlite3'}?mode=ro", uri=True, timeout=20)
+    # -- looking ----------------------------------------------------------------------------------------------------------
+    def rows(self, query: str, *values: str) -> list[dict[str, Any]]:
+        """Rows of the database itself."""
+        if self.database is not None:
+            url = self.program.more["DATABASE_URL"].replace("postgres://", "postgresql://")
+            with psycopg.connect(url, row_factory=dict_row, connect_timeout=5) as connection:
+                return connection.execute(query.replace("?", "%s"), values).fetchall()
+        connection = sqlite3.connect(f"file:{self.program.data / 'undercoat.sqlite3'}?mode=ro", uri=True, timeout=20)
         connection.row_factory = sqlite3.Row
         try:
-            return dict(connection.execute("SELECT * FROM surveys_job WHERE id = ?", (job.replace("-", ""),)).fetchone())
+            return [dict(row) for row in connection.execute(query, [value.replace("-", "") for value in values])]
         finally:
             connection.close()
 
-    def done(self) -> list[str]:
-        """The ids put down by jobs that were done, as often as they were."""
-        book = self.data / "done.txt"
-        return book.read_text().split() if book.exists() else []
+    def job(self, job: str) -> dict[str, Any]:
+        """A job's row as it is now."""
+        return self.rows("SELECT * FROM surveys_job WHERE id = ?", job)[0]
+
+    def done(self, *jobs: str) -> list[str]:
+        """The ids put down by these jobs when they were done, as often as they were."""
+        book = self.program.data / "done.txt"
+        return [one for one in (book.read_text().split() if book.exists() else []) if one in jobs]
 
     def until(self, job: str, fits: Callable[[dict[str, Any]], bool]) -> dict[str, Any]:
         """Wait until a job's row is like that."""
@@ -104,19 +102,66 @@ class Program:
             if fits(row):
                 return row
             time.sleep(0.1)
-        raise AssertionError(f"It stayed {self.job(job)}.\n{(self.data / 'serve.log').read_text()[-3000:]}")
+        raise AssertionError(f"It stayed {self.job(job)}.\n{self.program.log()}")
 
     def ended(self, job: str) -> dict[str, Any]:
         """Wait until a job has ended."""
         return self.until(job, lambda row: row["state"] in ("done", "failed", "cancelled"))
 
+    # -- being unkind ------------------------------------------------------------------------------------------------------
+    def again(self, number: int = signal.SIGTERM, **more: str) -> None:
+        """End everything, and start it again, perhaps in other surroundings."""
+        self.program.stop(number)
+        self.program.more |= more
+        self.program.start()
+        self.program.wait()
+
+    def quiet(self) -> None:
+        """Stop whatever waits or runs."""
+        for row in self.rows("SELECT id FROM surveys_job WHERE state IN ('queued', 'running')"):
+            self.http("POST", f"jobs/{uuid.UUID(str(row['id']))}/cancel")
+        wait_until(lambda: not self.rows("SELECT id FROM surveys_job WHERE state IN ('queued', 'running')"), "A job goes on and on.")
+
+
+@pytest.fixture(scope="session")
+def standing(tmp_path_factory) -> Iterator[Unkind]:
+    """It runs for all tests of this process."""
+    data = Path(tmp_path_factory.mktemp("bad-days"))
+    with contextlib.ExitStack() as stack:
+        if SERVICES:
+            for folder in (data, *data.parents[:2]):
+                folder.chmod(0o755)
+            folders = [data / name for name in ("program", "postgresql", "redis")]
+            for folder in folders:
+                folder.mkdir()
+            database, broker = PostgreSQL(folders[1]), Redis(folders[2])
+            stack.callback(broker.stop)
+            stack.callback(_gone, database)
+            database.start()
+            broker.start()
+            program: Program = Served(folders[0], database.create("bad"), f"redis://127.0.0.1:{broker.port}", SETTINGS)
+            program.more["BAD_DAYS_LEASE"] = LEASE
+            made = Unkind(program, database, broker)
+        else:
+            program = Program(data, SETTINGS)
+            made = Unkind(program, None, None)
+        stack.callback(program.stop, signal.SIGKILL)
+        program.start()
+        program.wait()
+        yield made
+
+
+def _gone(database: PostgreSQL) -> None:
+    with contextlib.suppress(Exception):
+        database.stop()
+
 
 @pytest.fixture
-def program(tmp_path) -> Iterator[Program]:
-    """It is set up and not started yet; at the end it is stopped."""
-    made = Program(tmp_path)
-    command = [sys.executable, str(ROOT / "manage.py"), "migrate", "-v0"]
-    subprocess.run(command, cwd=ROOT, env=made.environment(), check=True)
-    made.shell(PREPARE)
-    yield made
-    made.stop(signal.SIGKILL)
+def program(standing: Unkind) -> Iterator[Unkind]:
+    """The same, with nothing left of the test before."""
+    usual = dict(standing.program.more)
+    yield standing
+    if standing.program.more != usual:
+        standing.program.more = usual
+        standing.again()
+    standing.quiet()

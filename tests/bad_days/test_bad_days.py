@@ -7,6 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.bad_days.conftest import SERVICES
+from tests.servers import wait_until
+
 pytestmark = pytest.mark.skipif(not Path("/proc/self").exists(), reason="finds processes by /proc")
 
 
@@ -23,45 +26,43 @@ def parent_of(process: int) -> int:
 
 
 def test_a_job_whose_process_is_killed_is_done_again_once(program):
-    program.start()
-    (job,) = program.ask(("steps", {"steps": "30"}, 0))
+    (job,) = program.ask(("steps", {"steps": "30"}))
     os.kill(process_of(program.until(job, runs)), signal.SIGKILL)
     row = program.ended(job)
-    assert (row["state"], row["attempt"], program.done()) == ("done", 2, [job])
+    assert (row["state"], row["attempt"], program.done(job)) == ("done", 2, [job])
 
 
 def test_a_job_whose_whole_worker_is_killed_is_done_again_once(program):
-    program.start()
-    (job,) = program.ask(("steps", {"steps": "30"}, 0))
+    (job,) = program.ask(("steps", {"steps": "30"}))
     process = process_of(program.until(job, runs))
     os.kill(parent_of(process), signal.SIGKILL)
     os.kill(process, signal.SIGKILL)
+    if SERVICES:  # embedded, the program starts it again itself
+        program.program.stop(signal.SIGKILL, "long")
+        program.program.start("long")
     row = program.ended(job)
-    assert (row["state"], row["attempt"], program.done()) == ("done", 2, [job])
+    assert (row["state"], row["attempt"], program.done(job)) == ("done", 2, [job])
 
 
 def test_a_job_cut_short_by_the_end_of_everything_is_done_after_the_next_start(program):
-    program.start()
-    (job,) = program.ask(("steps", {"steps": "30"}, 0))
+    (job,) = program.ask(("steps", {"steps": "30"}))
     program.until(job, runs)
-    program.stop(signal.SIGKILL)
-    program.start()
+    program.again(signal.SIGKILL)
     row = program.ended(job)
-    assert (row["state"], program.done()) == ("done", [job])
+    assert (row["state"], program.done(job)) == ("done", [job])
 
 
 def test_a_bell_that_rings_often_has_a_job_done_once(program):
-    program.start()
-    (job,) = program.ask(("steps", {"steps": "5"}, 4))
-    (after,) = program.ask(("steps", {"steps": "1"}, 0))
-    assert program.ended(after)["state"] == "done"
+    (job,) = program.ask(("steps", {"steps": "20"}))
+    program.ring(job, 4)
     row = program.ended(job)
-    assert (row["state"], row["attempt"], program.done().count(job)) == ("done", 1, 1)
+    (after,) = program.ask(("steps", {"steps": "1"}))
+    assert program.ended(after)["state"] == "done"
+    assert (row["state"], row["attempt"], program.done(job)) == ("done", 1, [job])
 
 
 def test_poison_is_given_up_in_words_and_the_next_job_is_done(program):
-    program.start()
-    poison, after = program.ask(("poison", {}, 0), ("steps", {"steps": "3"}, 0))
+    poison, after = program.ask(("poison", {}), ("steps", {"steps": "3"}))
     assert program.ended(after)["state"] == "done"
     row = program.ended(poison)
     assert (row["state"], row["attempt"]) == ("failed", 3)
@@ -69,29 +70,52 @@ def test_poison_is_given_up_in_words_and_the_next_job_is_done(program):
 
 
 def test_a_job_that_never_ends_is_ended_in_words(program):
-    program.more["UNDERCOAT_JOB_SECONDS"] = "3"
-    program.start()
-    (job,) = program.ask(("endless", {}, 0))
+    program.again(UNDERCOAT_JOB_SECONDS="3")
+    (job,) = program.ask(("endless", {}))
     row = program.ended(job)
     assert row["state"] == "failed"
     assert "longer than any job may" in row["error"]
 
 
 def test_a_running_job_that_is_cancelled_ends_within_twenty_steps_of_a_tenth_of_a_second(program):
-    program.start()
-    (job,) = program.ask(("steps", {"steps": "600"}, 0))
+    (job,) = program.ask(("steps", {"steps": "600"}))
     program.until(job, runs)
-    program.cancel(job)
+    assert program.http("POST", f"jobs/{job}/cancel")[0] == 200
     told = program.until(job, lambda row: row["cancel_asked"])
     row = program.ended(job)
     assert row["state"] == "cancelled"
     assert row["done"] - told["done"] <= 20
-    assert program.done() == []
+    assert program.done(job) == []
+
+
+def test_a_job_is_seen_and_stopped_in_the_midst_of_its_act_and_nothing_of_that_is_kept(program):
+    """Its act keeps the database (SQLite) or its row (PostgreSQL) from everybody else."""
+    (job,) = program.ask(("act", {"steps": "600", "name": "stopped"}))
+    seen = {}
+
+    def moves() -> bool:
+        seen.update(program.http("GET", f"jobs/{job}")[1]["progress"])
+        return seen["done"] > 5 and seen["now"] == "Writing"
+
+    wait_until(moves, "Nobody sees how far it is.")
+    assert program.http("POST", f"jobs/{job}/cancel")[0] == 200
+    row = program.ended(job)
+    assert row["state"] == "cancelled"
+    assert program.rows("SELECT id FROM surveys_space WHERE number = 'stopped'") == []
+
+
+def test_a_job_whose_worker_dies_right_after_its_act_is_done_and_not_done_again(program):
+    (job,) = program.ask(("act", {"steps": "3", "name": "dies"}))
+    row = program.ended(job)
+    assert (row["state"], row["attempt"]) == ("done", 1)
+    (after,) = program.ask(("steps", {"steps": "3"}))
+    assert program.ended(after)["state"] == "done"
+    assert program.job(job)["attempt"] == 1
+    assert len(program.rows("SELECT id FROM surveys_change WHERE record_type = 'space' AND record_name = 'dies'")) == 1
 
 
 def test_what_somebody_waits_for_does_not_stand_behind_long_work(program):
-    program.start()
-    *long, quick = program.ask(*(("steps", {"steps": "300", "name": f"{n}"}, 0) for n in range(4)), ("glance", {"steps": "2"}, 0))
+    *long, quick = program.ask(*(("steps", {"steps": "300"}) for _ in range(4)), ("glance", {"steps": "2"}))
     assert program.ended(quick)["state"] == "done"
     assert {program.job(one)["state"] for one in long} <= {"queued", "running"}
 
@@ -106,10 +130,9 @@ def small_disk(tmp_path_factory):
     subprocess.run(["umount", folder], check=True)
 
 
-def test_a_full_disk_is_told_in_words_and_leaves_no_half_file(program, small_disk):
-    program.more["UNDERCOAT_FILES"] = str(small_disk)
-    program.start()
-    (job,) = program.ask(("large", {}, 0))
+def test_a_full_disk_is_told_in_words_and_leaves_no_half_file(small_disk, program):
+    program.again(UNDERCOAT_FILES=str(small_disk))
+    (job,) = program.ask(("large", {}))
     row = program.ended(job)
     assert row["state"] == "failed"
     assert "disk is full" in row["error"]

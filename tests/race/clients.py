@@ -111,10 +111,10 @@ class Client:
             status, body, seconds = self.line.ask("GET", f"{ROOT}/{path}")
         except Gone as gone:
             if gone.sent:
-                self.ledger.read_faults.append((at, f"GET {path}: {gone}"))
+                self.ledger.read_faults.append((at, time.monotonic() - at, f"GET {path}: {gone}"))
             raise
         if status >= 500:
-            self.ledger.read_faults.append((at, f"GET {path}: {status} {body}"))
+            self.ledger.read_faults.append((at, seconds, f"GET {path}: {status} {body}"))
             raise Gone(False, "no answer")
         self.ledger.reads.append(seconds)
         return body if status == 200 else None
@@ -225,7 +225,7 @@ class Client:
 class Importer(Client):
     """One who imports: brings a file, has it checked, has it done, waits for it."""
 
-    ROWS: Final = 5
+    ROWS: Final = 2
 
     def __init__(self, *given: Any) -> None:
         super().__init__(*given)
@@ -280,7 +280,7 @@ class Importer(Client):
             if status < 500:
                 raise AssertionError(f"{method} {path} was answered {status}: {told}")
             if status != 503 or not self.ledger.restarting(at, seconds):
-                self.ledger.read_faults.append((at, f"{method} {path}: {status} {told}"))
+                self.ledger.read_faults.append((at, seconds, f"{method} {path}: {status} {told}"))
             time.sleep(0.3)
         raise AssertionError(f"{method} {path} was never answered")
 

@@ -31,7 +31,8 @@ class Ledger:
     def __init__(self) -> None:
         self.writes: list[Write] = []
         self.reads: list[float] = []
-        self.read_faults: list[tuple[float, str]] = []
+        # (when, for how many seconds, what was said)
+        self.read_faults: list[tuple[float, float, str]] = []
         # When the program was being restarted: (from, to), as time.monotonic tells.
         self.restarts: list[tuple[float, float]] = []
         self._lock = threading.Lock()
@@ -173,4 +174,5 @@ def _statuses(ledger: Ledger) -> list[str]:
             faults.append(f"{write.mark} was answered 503 while nothing was restarted: {write.said}")
         if write.outcome == BROKEN and not ledger.restarting(write.at, write.seconds):
             faults.append(f"{write.mark} was not answered while nothing was restarted: {write.said}")
-    return faults + [f"a read failed while nothing was restarted: {said}" for at, said in ledger.read_faults if not ledger.restarting(at)]
+    reads = [said for at, lasted, said in ledger.read_faults if not ledger.restarting(at, lasted)]
+    return faults + [f"a read failed while nothing was restarted: {said}" for said in reads]

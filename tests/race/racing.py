@@ -97,7 +97,7 @@ def _guarded(racer: Client, ledger: Ledger) -> None:
     try:
         racer.run()
     except Exception as error:
-        ledger.read_faults.append((0.0, f"client {racer.number} broke off: {type(error).__name__}: {error}"))
+        ledger.read_faults.append((0.0, 0.0, f"client {racer.number} broke off: {type(error).__name__}: {error}"))
 
 
 def _restart(program: Program, ledger: Ledger, end: signal.Signals) -> None:
