@@ -18,11 +18,10 @@ import urllib.request
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from tests import services
+from tests import servers, services
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 SECONDS = 120
-SAFE = "-c fsync=on -c synchronous_commit=on -c full_page_writes=on"
 
 
 def main() -> None:
@@ -41,7 +40,7 @@ def main() -> None:
         if given.database == "sqlite":
             settings["DATABASE_URL"] = f"sqlite:///{folder / 'undercoat.sqlite3'}"
         else:
-            settings["DATABASE_URL"] = created(stack.enter_context(services.postgresql(SAFE)))
+            settings["DATABASE_URL"] = created(stack.enter_context(services.postgresql(servers.SAFE)))
         done = folder / "made"
         if not done.exists():
             part("making", settings, str(given.layers), str(given.projects))

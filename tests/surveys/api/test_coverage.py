@@ -5,7 +5,7 @@ from django.test.utils import CaptureQueriesContext
 
 from surveys import records, selectors
 from surveys.models import Element, Evidence, Generation, Interpretation, Layer, Phase, Ruling, Sample, Space
-from surveys.work import correlating
+from surveys.work import correlating, coverage
 from tests.conftest import Paint
 from tests.surveys.api.conftest import problem
 
@@ -131,6 +131,7 @@ def test_coverage_costs_as_many_queries_for_three_spaces_as_for_one(api, cast, p
     records.create(cast.coordinator, project, Phase, {"label": "x"})
 
     def queries():
+        coverage.KEPT.clear()
         with CaptureQueriesContext(connection) as counted:
             ask(api)
         return len(counted)
@@ -142,8 +143,29 @@ def test_coverage_costs_as_many_queries_for_three_spaces_as_for_one(api, cast, p
         correlate(cast, project, more.space)
     assert Layer.objects.filter(generation__isnull=False).count() == 12
     assert queries() == before
-    assert before == 25
+    # Three of them tell whether anything has changed.
+    assert before == 28
 
 
 def test_coverage_takes_no_parameter(api, project):
     problem(api("owner").get("coverage/?space=101"), 400)
+
+
+def test_what_was_told_is_told_again_only_while_nothing_has_changed(api, cast, project, paint):
+    """The answer is kept by what tells of every change; another project's, however alike, is its own."""
+
+    def queries():
+        with CaptureQueriesContext(connection) as caught:
+            told = ask(api)
+        return len(caught), told
+
+    first = queries()
+    again = queries()
+    assert again[1] == first[1]
+    assert again[0] < first[0] / 2
+    other = records.create_project(cast.owner, {"code": "OTHER", "name": "Other"})
+    assert api("owner").get(f"/api/v1/projects/{other.code}/coverage/").json()["cells"] == []
+    records.create(cast.conservator, project, Element, {"code": "101-W", "space": paint.space.pk, "element_class": "wall"})
+    assert {one["element_class"] for one in ask(api)["cells"]} == {"baseboard", "door leaf", "wall"}
+    correlate(cast, project, paint.space)
+    assert [one["current"] for one in ask(api)["spaces"]] == [True]
