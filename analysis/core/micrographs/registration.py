@@ -1,9 +1,26 @@
-"""How the UV picture of a section lies on the visible one: found by features or phase correlation, or from places that a person names."""
+"""How the UV picture of a section lies on the visible one: found by features or phase correlation, or from places that a person names.
+
+Both ways start from small pictures of the edges; each is then made finer by blocks (:mod:`.matching`), first of the small pictures, then of the
+whole ones, and that with the smaller residual is taken, if enough blocks bear it out.
+"""
 
 from collections.abc import Sequence
+from typing import Final
 
-from analysis.core.micrographs.pictures import Picture
-from analysis.core.micrographs.values import Point, Registration
+import numpy as np
+
+from analysis.core.micrographs.matching import EVEN_PX, Found, edges_of, fitted, gathered, match, match_one, residuals, small
+from analysis.core.micrographs.pictures import Floats, Picture, pixels, size
+from analysis.core.micrographs.values import IDENTITY, Matrix, MicrographRefused, Point, Registration
+
+SMALL_PX: Final = 900
+_FEATURES: Final = 600
+_LEAST_BLOCKS: Final = 8
+_LEAST_SHARE: Final = 0.5  # of the blocks, that lie where the transform says
+_LEAST_LIKENESS: Final = 0.3  # median correlation of those that do
+_NEAR_PX: Final = 2.5  # px of what is compared
+_SIZES: Final = (0.5, 2.0)  # two pictures of one section are no more than this apart in magnification
+_BY_HAND_PX: Final = 6.0  # median residual of named places beyond which they contradict each other
 
 
 def register(fixed: Picture, moving: Picture) -> Registration:
@@ -23,8 +40,36 @@ def register(fixed: Picture, moving: Picture) -> Registration:
     ------
     MicrographRefused
         If neither finds one that can be relied on: pictures of different places, too little in them, blank ones.
+
+    Notes
+    -----
+    Residuals are measured on blocks of the whole pictures, in the directions in which each block tells; along layers that are straight and even
+    nothing can tell, and nothing is lost by it. Cost: some 3 s and 100 MB for two pictures of 60 megapixels.
     """
-    raise NotImplementedError
+    (here, f), (there, g) = small(fixed, SMALL_PX), small(moving, SMALL_PX)
+    if here.std() < 1e-3 or there.std() < 1e-3:
+        raise MicrographRefused("One of the two pictures is blank: there is nothing to lay on each other.")
+    if min(*here.shape, *there.shape) < 48:
+        raise MicrographRefused("A picture of less than 48 px a side is too small to be laid on another.")
+    if f != g:
+        there = _resized(there, g / f)
+    here, there = edges_of(here), edges_of(there)
+    # Small px have their middle at (factor - 1) / 2 of the whole ones.
+    up = np.array(((f, 0.0, (f - 1) / 2), (0.0, f, (f - 1) / 2), (0.0, 0.0, 1.0)))
+    tries = []
+    for method, start in (("features", _by_features(here, there)), ("phase correlation", _by_phase(here, there))):
+        rough = None if start is None else _borne_out(here, there, start)
+        if rough is None:
+            continue
+        made = _finished(fixed, moving, up @ rough @ np.linalg.inv(up), f, method)
+        if made is not None:
+            tries.append(made)
+    if not tries:
+        raise MicrographRefused(
+            "The two pictures could not be laid on each other reliably: they may show different places, or too little in common. "
+            "Name three or more places that you see in both."
+        )
+    return min(tries, key=lambda one: (one.p95_px, one.median_px))
 
 
 def register_points(pairs: Sequence[tuple[Point, Point]], fixed_size: tuple[int, int]) -> Registration:
@@ -48,4 +93,197 @@ def register_points(pairs: Sequence[tuple[Point, Point]], fixed_size: tuple[int,
     MicrographRefused
         If there is no pair, or the places coincide or lie on one line so that they tell nothing.
     """
-    raise NotImplementedError
+    if not pairs:
+        raise MicrographRefused("Name a place that you see in both pictures; three or more let the result be checked.")
+    named = np.array([[*moving, *fixed] for moving, fixed in pairs], dtype=np.float64)
+    if not np.isfinite(named).all():
+        raise MicrographRefused("A named place is no place in a picture.")
+    transform = "translation" if len(named) == 1 else "similarity" if len(named) < 4 else "affine"
+    around = named - named.mean(axis=0)
+    spread = [np.linalg.svd(part, compute_uv=False) for part in (around[:, :2], around[:, 2:])] if len(named) > 1 else []
+    least = 0.02 * max(fixed_size)
+    if any(part[0] < least for part in spread):
+        raise MicrographRefused("The named places lie too near to each other: choose them far apart, near the picture's corners.")
+    if transform == "affine" and any(part[1] < least for part in spread):
+        transform = "similarity"
+    found = Found(named[:, 2:], named[:, :2], np.tile(np.eye(2), (len(named), 1, 1)), np.ones(len(named)))
+    to_moving, _ = fitted(found, transform)
+    if abs(np.linalg.det(to_moving)) < 1e-6:
+        raise MicrographRefused("The named places contradict each other: check that each pair is the same place.")
+    to_fixed = np.linalg.inv(to_moving)
+    off = np.hypot(*(named[:, :2] @ to_fixed[:2, :2].T + to_fixed[:2, 2] - named[:, 2:]).T)
+    checked = 2 * len(named) > {"translation": 2, "similarity": 4, "affine": 6}[transform]
+    median = float(np.median(off))
+    if not checked:
+        sentence = "Laid by as many named places as just fix it: nothing checks them. Name another."
+    elif median > _BY_HAND_PX:
+        sentence = f"The named places contradict each other by {median:.1f} px (median): check each pair."
+    else:
+        sentence = f"Laid by {len(named)} named places ({transform}): residual {median:.1f} px (median)."
+    return Registration(
+        _rows(to_fixed),
+        "points",
+        transform,
+        len(named),
+        round(median, 3),
+        round(float(np.percentile(off, 95)), 3),
+        None,
+        checked and median <= _BY_HAND_PX,
+        sentence,
+    )
+
+
+def _resized(grey: Floats, factor: float) -> Floats:
+    from skimage.transform import resize
+
+    shape = tuple(max(1, round(side * factor)) for side in grey.shape)
+    return np.asarray(resize(grey, shape, order=1, anti_aliasing=True), dtype=np.float64)
+
+
+def _by_features(here: Floats, there: Floats) -> Floats | None:
+    """From fixed to moving by corners that look alike (ORB) and a transform that most of them share (RANSAC); None where none does."""
+    from skimage.feature import ORB, match_descriptors
+    from skimage.measure import ransac
+    from skimage.transform import SimilarityTransform
+
+    kept = []
+    for picture in (here, there):
+        finder = ORB(n_keypoints=_FEATURES, fast_threshold=0.05)
+        try:
+            finder.detect_and_extract(picture / max(picture.max(), 1e-9))
+        except RuntimeError:  # it has found no corner
+            return None
+        kept.append((finder.keypoints[:, ::-1], finder.descriptors))
+    pairs = match_descriptors(kept[0][1], kept[1][1], cross_check=True, max_ratio=0.9)
+    if len(pairs) < _LEAST_BLOCKS:
+        return None
+    source, target = kept[0][0][pairs[:, 0]], kept[1][0][pairs[:, 1]]
+    model, inliers = ransac((source, target), SimilarityTransform, 3, residual_threshold=4.0, max_trials=1000, rng=1)
+    if model is None or inliers is None or inliers.sum() < _LEAST_BLOCKS:
+        return None
+    return _plausible(np.asarray(model.params, dtype=np.float64))
+
+
+def _by_phase(here: Floats, there: Floats) -> Floats | None:
+    """From fixed to moving by phase correlation: turn and size in log-polar spectra, then the shift."""
+    from skimage.registration import phase_cross_correlation
+    from skimage.transform import SimilarityTransform, warp, warp_polar
+
+    side = max(*here.shape, *there.shape)
+    one, two = (_windowed(picture, side) for picture in (here, there))
+    spectra = [np.log1p(np.abs(np.fft.fftshift(np.fft.fft2(picture)))) for picture in (one, two)]
+    radius = side // 4
+    polar = [warp_polar(spectrum, radius=radius, output_shape=(720, 720), scaling="log")[:360] for spectrum in spectra]
+    polar = [part - part.mean(axis=0) for part in polar]
+    (turned, stretched), *_ = phase_cross_correlation(polar[0], polar[1], upsample_factor=10, normalization=None)
+    turn, scale = np.radians(turned / 2), float(np.exp(stretched * np.log(radius) / 720))
+    middle = (side - 1) / 2
+    best: tuple[float, Floats] | None = None
+    for angle, by in ((0.0, 1.0), (-turn, scale), (turn, 1 / scale), (-turn, 1.0), (turn, 1.0)):
+        about = SimilarityTransform(translation=(-middle, -middle)) + SimilarityTransform(rotation=angle, scale=by)
+        about = about + SimilarityTransform(translation=(middle, middle))
+        laid = warp(two, about)
+        shift, error, _ = phase_cross_correlation(one, laid, upsample_factor=4, normalization="phase")
+        moved = SimilarityTransform(translation=(-shift[1], -shift[0])) + about
+        agree = float(np.sum(one * warp(two, moved)) / np.sqrt(np.sum(one**2) * np.sum(two**2) + 1e-12))
+        if best is None or agree > best[0]:
+            best = (agree, np.asarray(moved.params, dtype=np.float64))
+    return None if best is None else _plausible(best[1])
+
+
+def _windowed(edges: Floats, side: int) -> Floats:
+    """Edges about their mean, fading out at the rim, in a square."""
+    rows, columns = (np.hanning(length) ** 0.5 for length in edges.shape)
+    square = np.zeros((side, side))
+    square[: edges.shape[0], : edges.shape[1]] = (edges - edges.mean()) * rows[:, None] * columns
+    return square
+
+
+def _plausible(matrix: Floats) -> Floats | None:
+    size_of = np.sqrt(abs(np.linalg.det(matrix[:2, :2])))
+    return matrix if _SIZES[0] <= size_of <= _SIZES[1] else None
+
+
+def _borne_out(here: Floats, there: Floats, start: Floats) -> Floats | None:
+    """A start made finer by blocks of the small pictures; None where they do not bear it out."""
+    side = int(np.clip(min(here.shape) // 5, 32, 96)) // 2 * 2
+    matrix = start
+    for reach in (16, 8, 4):
+        found = match(here, there, matrix, side, reach)
+        if len(found.fixed) < _LEAST_BLOCKS:
+            return None
+        matrix, _ = fitted(found, "similarity")
+        if _plausible(matrix) is None:
+            return None
+    found = match(here, there, matrix, side, 8)
+    if len(found.fixed) < _LEAST_BLOCKS:
+        return None
+    near = residuals(found, matrix) < _NEAR_PX
+    sound = near.mean() >= _LEAST_SHARE and near.sum() >= _LEAST_BLOCKS and np.median(found.likeness[near]) >= _LEAST_LIKENESS
+    return matrix if sound else None
+
+
+def _finished(fixed: Picture, moving: Picture, to_moving: Floats, factor: int, method: str) -> Registration | None:
+    """The transform by blocks of the whole pictures, with its residuals."""
+    found = _whole_blocks(fixed, moving, to_moving, reach=3 + 2 * factor)
+    if len(found.fixed) < _LEAST_BLOCKS:
+        return None
+    transform = "similarity"
+    matrix, off = fitted(found, transform)
+    affine, affine_off = fitted(found, "affine")
+    if len(off) >= 2 * _LEAST_BLOCKS and np.median(affine_off) < 0.7 * np.median(off):
+        transform, matrix, off = "affine", affine, affine_off
+    near = off < max(_NEAR_PX, 3 * float(np.median(off)))
+    if near.mean() < _LEAST_SHARE or near.sum() < _LEAST_BLOCKS:
+        return None
+    to_fixed = np.linalg.inv(matrix)
+    size_of = np.sqrt(abs(np.linalg.det(to_fixed[:2, :2])))
+    kept = Found(*(part[near] for part in found))
+    halves = [fitted(Found(*(part[half::2] for part in kept)), "similarity")[0] for half in (0, 1)]
+    apart = [residuals(Found(kept.fixed, kept.fixed @ halves[1][:2, :2].T + halves[1][:2, 2], kept.telling, kept.likeness), halves[0])]
+    median, far = float(np.median(off[near]) * size_of), float(np.percentile(off[near], 95) * size_of)
+    return Registration(
+        _rows(to_fixed),
+        method,
+        transform,
+        int(near.sum()),
+        round(median, 3),
+        round(far, 3),
+        round(float(np.max(apart[0]) * size_of), 3),
+        True,
+        f"Laid by {method} ({transform}): {int(near.sum())} of {len(off)} blocks bear it out, residual {median:.1f} px (median), "
+        f"{far:.1f} px for 95 % of them.",
+    )
+
+
+def _whole_blocks(fixed: Picture, moving: Picture, to_moving: Floats, reach: int, across: int = 7) -> Found:
+    """Blocks of the whole pictures, each read by itself."""
+    width, height = size(fixed)
+    there_width, there_height = size(moving)
+    side = int(np.clip(min(width, height) // 6, 40, 160)) // 2 * 2
+    rim = int(2 * EVEN_PX)
+    rows = []
+    for y in np.linspace(side, height - side, across):
+        for x in np.linspace(side, width - side, across):
+            low = np.maximum((int(x) - side // 2 - rim, int(y) - side // 2 - rim), 0)
+            high = np.minimum((int(x) + side // 2 + rim, int(y) + side // 2 + rim), (width, height))
+            block = edges_of(pixels(fixed, (int(low[0]), int(low[1]), *(int(part) for part in high - low))).mean(axis=2))
+            corners = np.array([(a, b) for a in (low[0], high[0]) for b in (low[1], high[1])]) @ to_moving[:2, :2].T + to_moving[:2, 2]
+            first = np.maximum(np.floor(corners.min(axis=0)).astype(int) - reach - 2, 0)
+            last = np.minimum(np.ceil(corners.max(axis=0)).astype(int) + reach + 3, (there_width, there_height))
+            if (last - first < side).any():
+                continue
+            field = edges_of(pixels(moving, (int(first[0]), int(first[1]), *(int(part) for part in last - first))).mean(axis=2))
+            local = to_moving.copy()
+            local[:2, 2] += to_moving[:2, :2] @ low - first
+            one = match_one(block, field, local, (int(x) - int(low[0]), int(y) - int(low[1])), side, reach)
+            if one is not None and one[3] > 0.15:
+                rows.append((one[0] + low, one[1] + first, one[2], one[3]))
+    return gathered(rows)
+
+
+def _rows(matrix: Floats) -> Matrix:
+    if not np.isfinite(matrix).all():
+        return IDENTITY
+    a, b, c = (tuple(round(float(value), 9) for value in row) for row in matrix)
+    return a, b, c  # type: ignore[return-value]

@@ -1,0 +1,229 @@
+"""What was read along a line, as the kernels know it and as it is shown: layers with colours, the profile, several lines as one stack.
+
+The kernels are loaded inside the functions: whoever only lists records does without them.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+from analysis.core import colour
+from surveys.models import Layer, Measurement, Sample, Traverse
+from surveys.selectors import lines, standing
+
+if TYPE_CHECKING:
+    from analysis.core.micrographs import Reading
+
+ENDS: Final = {"below": "substrate", "above": "resin"}
+MOST_STEPS: Final = 2_000
+NONE_READ: Final = "No line of this sample has been read yet: draw one from the substrate to the surface on its visible micrograph."
+UNCALIBRATED: Final = "Uncalibrated: colours are what camera and light made of them, and are not taken over into layers."
+NO_SCALE: Final = "The picture has no scale, so no thickness is told."
+
+
+def kept(reading: "Reading", boundaries: Sequence[float] | None, uv_attachment: int | None) -> dict[str, Any]:
+    """What is kept of a reading: it itself as it was found, and its layers as they are shown with a person's boundaries.
+
+    MicrographRefused if these do not fit it.
+    """
+    from analysis.core.micrographs import place_boundaries, plain
+
+    shown = reading if boundaries is None else place_boundaries(reading, boundaries)
+    found = plain(reading)
+    found["profile"] = {name: _rounded(part) for name, part in found["profile"].items()}
+    return {"refusal": "", "layers": layers_of(shown), "told": _told(shown, uv_attachment), "found": found}
+
+
+def found_of(traverse: Traverse) -> "Reading":
+    """The reading of a line as it was found."""
+    from analysis.core.micrographs import Reading, from_plain
+
+    assert traverse.reading is not None, "a line that was read"
+    return from_plain(Reading, traverse.reading["found"])
+
+
+def proposal(traverse: Traverse) -> "Reading":
+    """The reading of a line with its boundaries where a person put them."""
+    from analysis.core.micrographs import place_boundaries
+
+    found = found_of(traverse)
+    return found if traverse.boundaries is None else place_boundaries(found, traverse.boundaries)
+
+
+def is_read(traverse: Traverse) -> bool:
+    """Whether what stands was read along a line, and could be."""
+    return bool(traverse.read_digest and traverse.reading and not traverse.reading["refusal"])
+
+
+def _rounded(part: Any) -> Any:
+    if isinstance(part, list):
+        return [_rounded(one) for one in part]
+    return round(part, 3) if isinstance(part, float) else part
+
+
+def _told(reading: "Reading", uv_attachment: int | None) -> dict[str, Any]:
+    cautions = [*reading.cautions, *(end.sentence for end in reading.ends)]
+    if reading.scale is None:
+        cautions.append(NO_SCALE)
+    return {
+        "calibrated": reading.scale is not None,
+        "colour_state": reading.colour_status,
+        "uv_state": reading.uv_status,
+        "uv_attachment": uv_attachment if reading.uv_status else None,
+        "cautions": list(dict.fromkeys(cautions)),
+    }
+
+
+def layers_of(reading: "Reading") -> list[dict[str, Any]]:
+    """Layers from the substrate up, between what was taken for the ends of the section."""
+    rows = [_end(end, 0) for end in reading.ends if end.which == "below"]
+    rows += [_layer(layer) for layer in reading.layers]
+    return rows + [_end(end, len(reading.layers) + 1) for end in reading.ends if end.which == "above"]
+
+
+def _layer(layer: Any) -> dict[str, Any]:
+    return {
+        "index": layer.number,
+        "end": "",
+        "from_px": round(layer.from_px, 3),
+        "to_px": round(layer.to_px, 3),
+        "thickness_um": _to(layer.thickness_um, 2),
+        "thickness_error_um": _to(layer.thickness_error_um, 2),
+        **_colour(layer.lab),
+        "lab_spread": round(layer.spread, 2),
+        "munsell": layer.munsell,
+        "munsell_difference": _to(layer.munsell_delta_e, 2),
+        "uv_colour": layer.uv_colour,
+        "uv_strength": layer.uv_strength,
+        "uv_hex": colour.lab_to_srgb(layer.uv_lab).hex if layer.uv_lab else None,
+        "boundary_um": _to(layer.boundary_um, 2),
+        "boundary": layer.lower_boundary,
+        "confidence": round(layer.confidence, 3),
+    }
+
+
+def _end(end: Any, index: int) -> dict[str, Any]:
+    nothing = dict.fromkeys(
+        ("thickness_um", "thickness_error_um", "lab_spread", "munsell_difference", "boundary_um", "confidence"),
+    )
+    words = {"munsell": "", "uv_colour": "", "uv_strength": "", "boundary": ""}
+    place = {"index": index, "end": ENDS[end.which], "from_px": round(end.from_px, 3), "to_px": round(end.to_px, 3)}
+    return {**place, **nothing, **words, **_colour(end.lab), "uv_hex": colour.lab_to_srgb(end.uv_lab).hex if end.uv_lab else None}
+
+
+def _colour(lab: Any) -> dict[str, Any]:
+    return {"lab": [round(float(part), 2) for part in lab], "hex": colour.lab_to_srgb(tuple(lab)).hex}
+
+
+def _to(value: float | None, places: int) -> float | None:
+    return None if value is None else round(value, places)
+
+
+# -- the profile ----------------------------------------------------------------------------------------------------------------
+
+
+def profile(traverse: Traverse) -> dict[str, Any]:
+    """The colours along a line in at most 2,000 steps, where its boundaries are, and where they were found."""
+    if not is_read(traverse):
+        return {"start_px": 0.0, "step_px": 1.0, "length_px": 0.0, "lab": [], "uv": None, "boundaries": [], "found": []}
+    found, shown = found_of(traverse), proposal(traverse)
+    along = found.profile
+    step = max(1, math.ceil(len(along.lab) / MOST_STEPS))
+    return {
+        # Each step is shown at its middle.
+        "start_px": along.start_px + (step - 1) / 2,
+        "step_px": float(step),
+        "length_px": along.length_px,
+        "lab": _steps(along.lab, step),
+        "uv": None if along.uv is None else _steps(along.uv, step),
+        "boundaries": [{"at_px": one.at_px, "confidence": one.confidence, "by_hand": one.by_hand} for one in shown.boundaries],
+        "found": [one.at_px for one in found.boundaries],
+    }
+
+
+def _steps(colours: Sequence[Sequence[float]], step: int) -> list[list[float]]:
+    parts = (colours[start : start + step] for start in range(0, len(colours), step))
+    return [[round(sum(one[axis] for one in part) / len(part), 2) for axis in range(3)] for part in parts]
+
+
+# -- several lines as one stack --------------------------------------------------------------------------------------------------
+
+
+def stack(sample: Sample) -> dict[str, Any]:
+    """All lines of a sample as one stack, beside the layers that stand in the stratigraphy."""
+    drawn = list(Traverse.objects.filter(sample=sample).order_by("number"))
+    read = [one for one in drawn if is_read(one)]
+    proposals = [one for one in ((line, proposal(line)) for line in read) if one[1].layers]
+    told: dict[str, Any] = {"traverses": [one.pk for one in drawn], "layers": [], "sentence": NONE_READ, "cautions": []}
+    if not proposals:
+        return told
+    rows, sentence, cautions = _together(proposals)
+    layers = list(Layer.objects.filter(sample=sample).order_by("position"))
+    fixed = _accepted(rows, proposals)
+    calibrated = all(reading.colour_status != "uncalibrated" for _, reading in proposals)
+    beside = standing.beside(rows, layers, fixed, calibrated)
+    for row, (layer, differences) in zip(rows, beside, strict=True):
+        row |= {"colour_calibrated": calibrated, "standing": layer and layer.pk, "differences": differences}
+    cautions += [] if calibrated else [UNCALIBRATED]
+    return {**told, "layers": rows, "sentence": sentence, "cautions": list(dict.fromkeys(cautions))}
+
+
+def _together(proposals: Sequence[tuple[Traverse, "Reading"]]) -> tuple[list[dict[str, Any]], str, list[str]]:
+    from analysis.core.micrographs import reconcile
+
+    readings = [reading for _, reading in proposals]
+    names = [str(line.pk) for line, _ in proposals]
+    if len(readings) == 1:
+        rows = [_alone(layer, names[0]) for layer in readings[0].layers]
+        many = f"{len(rows)} layers" if len(rows) != 1 else "one layer"
+        return rows, f"One line was read, line {proposals[0][0].number}: {many}.", list(readings[0].cautions)
+    found = reconcile(readings)
+    rows = [
+        {
+            "index": layer.number,
+            "by_traverse": dict(zip(names, layer.members, strict=True)),
+            "thickness_um": _range(layer.thickness_um, layer.thinnest_um, layer.thickest_um),
+            **_colour(layer.lab),
+            "lab_spread": round(layer.spread, 2),
+            "uv_colour": layer.uv_colour,
+            "uv_strength": layer.uv_strength,
+            "agreement": round(layer.agreement, 3),
+            "sentence": layer.sentence,
+        }
+        for layer in found.layers
+    ]
+    return rows, found.sentence, [*found.cautions, *(one for reading in readings for one in reading.cautions)]
+
+
+def _alone(layer: Any, name: str) -> dict[str, Any]:
+    return {
+        "index": layer.number,
+        "by_traverse": {name: layer.number},
+        "thickness_um": _range(layer.thickness_um, layer.thickness_um, layer.thickness_um),
+        **_colour(layer.lab),
+        "lab_spread": round(layer.spread, 2),
+        "uv_colour": layer.uv_colour,
+        "uv_strength": layer.uv_strength,
+        "agreement": 1.0,
+        "sentence": "",
+    }
+
+
+def _range(median: float | None, least: float | None, most: float | None) -> dict[str, float] | None:
+    if median is None or least is None or most is None:
+        return None
+    return {"median": round(median, 2), "least": round(least, 2), "most": round(most, 2)}
+
+
+def _accepted(rows: Sequence[Mapping[str, Any]], proposals: Sequence[tuple[Traverse, "Reading"]]) -> dict[int, Any]:
+    """For each row of which a line was accepted into a layer, that layer's id (of most lines, where they disagree)."""
+    told: dict[int, list[Any]] = {}
+    for line, _ in proposals:
+        assert line.reading is not None
+        shown = lines.with_accepted(line.reading["layers"], Measurement.objects.filter(traverse=line).order_by("from_px"))
+        into = {one["index"]: one["accepted"] for one in shown if one["accepted"]}
+        for place, row in enumerate(rows):
+            layer = into.get(row["by_traverse"][str(line.pk)])
+            if layer is not None:
+                told.setdefault(place, []).append(layer)
+    return {place: max(found, key=found.count) for place, found in told.items()}
