@@ -16,6 +16,7 @@ from analysis.core.vocabulary import ISSUE_PURPOSES, RULING_KINDS
 CHART_FORMATS: Final = ("json", "svg", "pdf", "png")
 MOST_RULINGS: Final = 500
 MOST_NAMES: Final = 5_000
+MOST_PAIRS: Final = 100
 ADDRESS: Final = re.compile(r"https?://(?:[A-Za-z0-9.-]{1,200}|\[[0-9A-Fa-f:]{2,60}\])(?::[0-9]{1,5})?(?:/[A-Za-z0-9._~/-]{0,100})?")
 LAYER: Final = re.compile(r"\s*(\S(?:.*\S)?)\s*/\s*0*([1-9][0-9]{0,5})\s*")
 
@@ -138,6 +139,21 @@ def _count(least: int, most: int) -> Callable[[Any], int]:
         return value
 
     return check
+
+
+def _pairs(value: Any) -> list[list[list[float]]]:
+    """Places in two pictures: [[x, y] of the moving one, [x, y] of the fixed one]."""
+    if not isinstance(value, list) or len(value) > MOST_PAIRS:
+        raise BadParameters(f"The pairs of places are a list of at most {MOST_PAIRS}.")
+    for pair in value:
+        if not isinstance(pair, list) or len(pair) != 2 or not all(_is_place(one) for one in pair):
+            raise BadParameters("A pair of places is [[x, y], [x, y]]: in the moving picture, and in the fixed one.")
+    return [[[float(part) for part in one] for one in pair] for pair in value]
+
+
+def _is_place(value: Any) -> bool:
+    numbers = isinstance(value, list) and len(value) == 2 and not any(isinstance(part, bool) for part in value)
+    return numbers and all(isinstance(part, int | float) and abs(part) <= 1_000_000 for part in value)
 
 
 def _names(value: Any) -> list[str]:
@@ -264,6 +280,27 @@ KINDS: Final[dict[str, Kind]] = {
         ),
         Kind("chapter", "1", "see", "Write the paint chapter", {"paper": _one_of("A4", "letter")}),
         Kind("archive", "1", "manage", "Archive the whole project", {"outputs": _truth}),
+        Kind(
+            "picture-colour",
+            "1",
+            "write",
+            "Measure the colour target in a picture",
+            {"attachment": _text},
+            frozenset({"attachment"}),
+            once=False,
+            quick=True,
+        ),
+        Kind(
+            "register-pictures",
+            "1",
+            "write",
+            "Lay two pictures of a section on each other",
+            {"fixed": _text, "moving": _text, "points": _pairs},
+            frozenset({"fixed", "moving"}),
+            once=False,
+            quick=True,
+        ),
+        Kind("read-line", "1", "write", "Read a line across a section", {"traverse": _text}, frozenset({"traverse"}), once=False, quick=True),
         Kind("import-archive", "1", "manage", "Bring an archive", {"upload": _text}, frozenset({"upload"}), once=False),
         Kind(
             "picture",
