@@ -63,7 +63,8 @@ class Sample(Record):
 class Layer(Record):
     """One film in a cross-section. Position 1 lies next to the substrate."""
 
-    sample = models.ForeignKey(Sample, on_delete=models.PROTECT, related_name="layers")
+    # Without an index of its own: that of the positions begins with the sample.
+    sample = models.ForeignKey(Sample, on_delete=models.PROTECT, related_name="layers", db_index=False)
     position = models.PositiveIntegerField()
     kind = models.CharField(max_length=20, choices=choices(LAYER_KINDS))
     completeness = word(COMPLETENESS)
