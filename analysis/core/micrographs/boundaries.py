@@ -134,7 +134,7 @@ def _one_edge(means: Floats, places: list[int], flight: list[int]) -> Edge:
 def _pruned(signal: Signal, edges: list[Edge]) -> list[Edge]:
     """Take out boundaries, that least needed first, until each that stays is needed."""
     n, channels = signal.colours.shape
-    enough = (channels + 2) * np.log(n)
+    enough = 0.5 * (channels + 2) * np.log(n)
     edges = list(edges)
     without: dict[Edge, tuple[float, list[Edge]]] = {}
     while edges:
@@ -164,14 +164,14 @@ def _without(signal: Signal, edges: list[Edge], number: int) -> tuple[float, lis
     for at in near:
         a, b = window_of(rest, at, len(signal.colours))
         low, high = min(low, a), max(high, b)
-    stands = misfit(signal, edges, (low, high))
-    best, left = misfit(signal, rest, (low, high)), rest
+    stands = misfit(signal, edges, (low, high), here.at)
+    best, left = misfit(signal, rest, (low, high), here.at), rest
     for at in near:
         span = abs(rest[at].at - here.at)
         ats = np.linspace(min(rest[at].at, here.at) - 0.5, max(rest[at].at, here.at) + 0.5, max(5, int(2 * span) + 3))
         grid_at, grid_spread = (grid.ravel() for grid in np.meshgrid(ats, SPREADS))
         fits = possible(rest, at, grid_at, grid_spread)
-        found = np.where(fits, misfits(signal, rest, at, grid_at, grid_spread, (low, high)), np.inf)
+        found = np.where(fits, misfits(signal, rest, at, grid_at, grid_spread, (low, high), here.at), np.inf)
         chosen = int(np.argmin(found))
         if found[chosen] < best:
             best = float(found[chosen])

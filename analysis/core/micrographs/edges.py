@@ -12,6 +12,7 @@ SPREADS: Final = np.array((0.4, 0.7, 1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0))
 _BROADEST: Final = 0.5  # of the way to a boundary's neighbour: the most that its standard deviation may be
 _AWAY: Final = 45.0  # px on either side of a boundary that have a say in where it lies
 _SLOPE: Final = 0.02  # units of L*a*b* a px that uneven light may bring
+_FADE: Final = 0.15  # and by which one layer may change otherwise than the next
 _LEVEL: Final = 200.0  # and how far a level may be from 0: no restraint
 BREADTH: Final = 2.5631  # standard deviations from 10 to 90 % of the normal distribution
 
@@ -37,25 +38,25 @@ def shape(z: Floats, at: Floats | float, spread: Floats | float) -> Floats:
     return np.asarray(ndtr((z - np.asarray(at)[..., None]) / np.asarray(spread)[..., None]), dtype=np.float64)
 
 
-def misfits(signal: Signal, edges: list[Edge], free: int | None, ats: Floats, spreads: Floats, window: tuple[int, int]) -> Floats:
-    """What is left unexplained in a window (chi square) for each candidate of edge `free`; None: of an edge added."""
+def misfits(
+    signal: Signal, edges: list[Edge], free: int, ats: Floats, spreads: Floats, window: tuple[int, int], kink: float
+) -> Floats:
+    """What is left unexplained in a window (chi square) for each candidate of edge `free`, the slope changing at `kink`."""
     low, high = window
     z = np.arange(low, high, dtype=np.float64)
     fixed = [edge for number, edge in enumerate(edges) if number != free and low - 3 * edge.spread < edge.at < high + 3 * edge.spread]
-    columns = [np.ones_like(z), (z - z.mean())]
-    columns += [shape(z, edge.at, edge.spread) for edge in fixed]
-    base = np.array(columns)
+    base = np.array([*_slopes(z, kink), *(shape(z, edge.at, edge.spread) for edge in fixed)])
     steps = shape(z, ats, spreads)  # candidates, m
     return _left(signal, low, high, base, steps)
 
 
-def misfit(signal: Signal, edges: list[Edge], window: tuple[int, int]) -> float:
-    """What is left unexplained in a window (chi square) by the edges as they stand."""
+def misfit(signal: Signal, edges: list[Edge], window: tuple[int, int], kink: float) -> float:
+    """What is left unexplained in a window (chi square) by the edges as they stand, the slope changing at `kink`."""
     low, high = window
     z = np.arange(low, high, dtype=np.float64)
-    columns = [np.ones_like(z), (z - z.mean())]
-    columns += [shape(z, edge.at, edge.spread) for edge in edges if low - 3 * edge.spread < edge.at < high + 3 * edge.spread]
-    return float(_left(signal, low, high, np.array(columns), None)[0])
+    near = [edge for edge in edges if low - 3 * edge.spread < edge.at < high + 3 * edge.spread]
+    base = np.array([*_slopes(z, kink), *(shape(z, edge.at, edge.spread) for edge in near)])
+    return float(_left(signal, low, high, base, None)[0])
 
 
 def window_of(edges: list[Edge], number: int, n: int, away: float = _AWAY) -> tuple[int, int]:
@@ -74,10 +75,9 @@ def levels(signal: Signal, edges: list[Edge], number: int) -> tuple[Floats, Floa
     z = np.arange(low, high, dtype=np.float64)
     near = [edge for other, edge in enumerate(edges) if other != number and low - 3 * edge.spread < edge.at < high + 3 * edge.spread]
     own = edges[number]
-    columns = [np.ones_like(z), z - own.at, *(shape(z, edge.at, edge.spread) for edge in near), shape(z, own.at, own.spread)]
-    design = np.array(columns)
+    design = np.array([*_slopes(z, own.at), *(shape(z, edge.at, edge.spread) for edge in near), shape(z, own.at, own.spread)])
     found = _solved(signal, low, high, design)
-    lower = found[0] + sum((found[2 + at] for at, edge in enumerate(near) if edge.at < own.at), np.zeros(found.shape[1]))
+    lower = found[0] + sum((found[3 + at] for at, edge in enumerate(near) if edge.at < own.at), np.zeros(found.shape[1]))
     return lower, lower + found[-1]
 
 
@@ -98,7 +98,7 @@ def refined(signal: Signal, edges: list[Edge], number: int, reach: float) -> Edg
         fits = possible(edges, number, grid_at, grid_spread)
         if not fits.any():
             return best
-        left = np.where(fits, misfits(signal, edges, number, grid_at, grid_spread, window), np.inf)
+        left = np.where(fits, misfits(signal, edges, number, grid_at, grid_spread, window, best.at), np.inf)
         chosen = int(np.argmin(left))
         best = Edge(float(grid_at[chosen]), float(grid_spread[chosen]))
         step /= 3
@@ -115,6 +115,11 @@ def possible(edges: list[Edge], number: int, ats: Floats, spreads: Floats) -> ND
     return (spreads <= np.maximum(_BROADEST * room, SPREADS[1])) & (room > 0.75)
 
 
+def _slopes(z: Floats, kink: float) -> list[Floats]:
+    """A level, a slope through 0 at the kink, and another slope above it."""
+    return [np.ones_like(z), z - kink, np.maximum(z - kink, 0.0)]
+
+
 def _lights(signal: Signal) -> range:
     """The first channel of each picture: its three share their errors."""
     return range(0, signal.colours.shape[1], 3)
@@ -123,7 +128,7 @@ def _lights(signal: Signal) -> range:
 def _restraint(design: Floats) -> Floats:
     """Precision of what is known beforehand: levels free, the slope gentle."""
     precision = np.full(len(design), 1.0 / _LEVEL**2)
-    precision[1] = 1.0 / _SLOPE**2
+    precision[1:3] = (1.0 / _SLOPE**2, 1.0 / _FADE**2)
     return precision
 
 

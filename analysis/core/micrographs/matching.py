@@ -50,7 +50,7 @@ def edges_of(grey: Floats) -> Floats:
     return np.sqrt(change / (around + 0.25 * change.mean() + 1e-6))
 
 
-def match(fixed: Floats, moving: Floats, to_moving: Floats, side: int, reach: int, most: int = 100) -> Found:
+def match(fixed: Floats, moving: Floats, to_moving: Floats, side: int, reach: int, most: int = 64) -> Found:
     """Match blocks of one edge picture in another.
 
     Parameters

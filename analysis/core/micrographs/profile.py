@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from analysis.core.micrographs import strips
 from analysis.core.micrographs.colour import to_lab, uncalibrated
-from analysis.core.micrographs.levelling import STEEPEST, level, moved
+from analysis.core.micrographs.levelling import STEEPEST, Levelled, level, moved
 from analysis.core.micrographs.pictures import Floats, Picture
 from analysis.core.micrographs.strips import point_at
 from analysis.core.micrographs.values import ColourCorrection, Line, MicrographRefused, Profile, Registration, Triple
@@ -24,6 +24,7 @@ _LEAST_NOISE: Final = 0.05  # units of L*a*b*: eight bits tell no less
 _SMOOTH_PX: Final = 21
 _SLOW_PX: Final = 20.0
 _GRAIN_PX: Final = 7
+_LEAST_BREADTH: Final = 80  # px over which grain is looked at
 TILTED_DEG: Final = 2.0
 
 __all__ = ["point_at", "read_profile"]
@@ -77,21 +78,28 @@ def read_profile(
     if uv is not None:
         lights.append((uv, uv_correction or uncalibrated(), to_uv))
 
-    straight = np.zeros(len(strips.offsets(line)))
-    rough = [_strip(picture, line, wide, straight, how, to) for picture, how, to in lights]
-    centres, bounds = _parts(strips.offsets(line), len(straight) // 5)
+    aside = strips.offsets(line)
+    straight = np.zeros(len(aside))
+    rough = [_strip(picture, line, wide, aside, straight, how, to) for picture, how, to in lights]
+    centres, bounds = _parts(aside, len(straight) // 5)
     parts = np.concatenate([_in_noise(_medians(_filled(strip), bounds)) for strip in rough], axis=2)
     found = level(parts, centres)
-    shifts = _extended(strips.offsets(line), found.centres, found.shifts) if len(centres) > 1 else straight
+    shifts = _extended(aside, found) if len(centres) > 1 else straight
 
     along = np.arange(-beyond, np.floor(length) + beyond + 1)
-    levelled = [_strip(picture, line, along, shifts, how, to) for picture, how, to in lights]
+    levelled = [_strip(picture, line, along, aside, shifts, how, to) for picture, how, to in lights]
     seen = np.flatnonzero(~np.isnan(levelled[0][:, :, 0]).all(axis=1))
     if not len(seen):
         raise MicrographRefused("The line lies outside the picture.")
-    colours, noises = zip(*(_collapsed(_filled(strip)) for strip in levelled), strict=True)
+    colours = [np.median(_filled(strip), axis=1).astype(np.float64) for strip in levelled]
+    # A narrow strip has too few grains to tell how they scatter: their scatter is looked up beside it.
+    if line.width_px < _LEAST_BREADTH:
+        around = (np.arange(_LEAST_BREADTH) - (_LEAST_BREADTH - 1) / 2).astype(np.float64)
+        about = _extended(around, found) if len(centres) > 1 else np.zeros(_LEAST_BREADTH)
+        levelled = [_strip(picture, line, along, around, about, how, to) for picture, how, to in lights]
+    noises = [_errors(_filled(strip), min(1.0, line.width_px / _LEAST_BREADTH)) for strip in levelled]
     if uv is not None:
-        colours = (colours[0], _brought_together(colours[0], colours[1], noises[0], noises[1], registration))
+        colours = [colours[0], _brought_together(colours[0], colours[1], noises[0], noises[1], registration)]
     tilt = float(np.degrees(np.arctan(found.slope)))
     error = float(np.degrees(found.slope_error / (1 + found.slope**2)))
     return Profile(
@@ -109,10 +117,10 @@ def read_profile(
 
 
 def _strip(
-    picture: Picture, line: Line, along: Floats, shifts: Floats, correction: ColourCorrection, to_picture: Floats | None
+    picture: Picture, line: Line, along: Floats, aside: Floats, shifts: Floats, correction: ColourCorrection, to_picture: Floats | None
 ) -> NDArray[np.float32]:
     """L*a*b* of a strip, NaN outside the picture."""
-    rgb = strips.sample(picture, line, along, shifts, to_picture)
+    rgb = strips.sample(picture, line, along, aside, shifts, to_picture)
     lab = np.empty_like(rgb)
     for first in range(0, len(rgb), 256):
         lab[first : first + 256] = to_lab(rgb[first : first + 256].astype(np.float64), correction)
@@ -156,35 +164,28 @@ def _in_noise(parts: Floats) -> Floats:
     return np.asarray(parts / np.maximum(noise, _LEAST_NOISE).mean())
 
 
-def _extended(at: Floats, centres: Floats, shifts: Floats) -> Floats:
-    """Shifts of columns from those of the parts: straight between, and straight on at the sides."""
-    inner = np.interp(at, centres, shifts)
-    left = shifts[0] + (at - centres[0]) * (shifts[1] - shifts[0]) / (centres[1] - centres[0])
-    right = shifts[-1] + (at - centres[-1]) * (shifts[-1] - shifts[-2]) / (centres[-1] - centres[-2])
-    return np.where(at < centres[0], left, np.where(at > centres[-1], right, inner))
+def _extended(at: Floats, found: Levelled) -> Floats:
+    """Shifts of columns from those of the parts: between them as they are, and at the sides by the lean of the whole."""
+    inner = np.interp(at, found.centres, found.shifts)
+    beyond = np.where(at < found.centres[0], at - found.centres[0], np.where(at > found.centres[-1], at - found.centres[-1], 0.0))
+    return np.asarray(inner + beyond * found.slope)
 
 
-def _collapsed(strip: NDArray[np.float32]) -> tuple[Floats, Floats]:
-    """The median across, and its standard error along the line, grain included (see `Profile.noise`)."""
+def _errors(strip: NDArray[np.float32], share: float) -> Floats:
+    """Standard error along a line of the median across `share` of a strip's breadth, grain included (see `Profile.noise`)."""
     from scipy.ndimage import gaussian_filter1d, median_filter, uniform_filter1d
 
-    profile = np.median(strip, axis=1).astype(np.float64)
-    columns = strip.shape[1]
-    if columns < 6:
-        steps = np.abs(np.diff(profile, axis=0, prepend=profile[:1])).max(axis=1)
-        noise = median_filter(steps, 2 * _SMOOTH_PX + 1, mode="nearest") * 1.4826 / np.sqrt(2)
-        return profile, np.maximum(noise, _LEAST_NOISE)
-    _, bounds = _parts(np.arange(columns, dtype=np.float64), min(_PARTS, columns // 2))
+    _, bounds = _parts(np.arange(strip.shape[1], dtype=np.float64), _PARTS)
     parts = _medians(strip, bounds)
     apart = parts - parts.mean(axis=0)
     # Light that falls off to one side is no noise: what differs between the parts over a long way is taken out.
     apart -= gaussian_filter1d(apart, _SLOW_PX, axis=1, mode="nearest")
     # Grain hangs together over some px: the variance is that of means over as many, and counts for each of them.
     together = uniform_filter1d(apart, _GRAIN_PX, axis=1, mode="nearest")
-    variance = np.maximum((apart**2).sum(axis=0), _GRAIN_PX * (together**2).sum(axis=0)) / (len(parts) - 1) / len(parts)
+    variance = np.maximum((apart**2).sum(axis=0), _GRAIN_PX * (together**2).sum(axis=0)) / (_PARTS - 1) / (_PARTS * share)
     # Grain is mostly one of lightness: the least even of the three counts for all, lest one blotch be taken for three witnesses.
     noise = np.sqrt(median_filter(variance, (_SMOOTH_PX, 1), mode="nearest").max(axis=1))
-    return profile, np.maximum(noise, _LEAST_NOISE)
+    return np.maximum(noise, _LEAST_NOISE)
 
 
 def _brought_together(visible: Floats, uv: Floats, noise: Floats, uv_noise: Floats, registration: Registration | None) -> Floats:

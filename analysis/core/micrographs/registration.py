@@ -18,6 +18,7 @@ _FEATURES: Final = 600
 _LEAST_BLOCKS: Final = 8
 _LEAST_SHARE: Final = 0.5  # of the blocks, that lie where the transform says
 _LEAST_LIKENESS: Final = 0.3  # median correlation of those that do
+_GOOD_PX: Final = 1.0  # residual of 95 % of the blocks with which no other way is tried
 _NEAR_PX: Final = 2.5  # px of what is compared
 _SIZES: Final = (0.5, 2.0)  # two pictures of one section are no more than this apart in magnification
 _BY_HAND_PX: Final = 6.0  # median residual of named places beyond which they contradict each other
@@ -34,7 +35,8 @@ def register(fixed: Picture, moving: Picture) -> Registration:
     Returns
     -------
     Registration
-        Of two ways, features and phase correlation, that with the smaller residual; always `reliable`.
+        By features; where these leave a px or more, phase correlation is tried too and that with the smaller residual taken. Always
+        `reliable`.
 
     Raises
     ------
@@ -56,8 +58,11 @@ def register(fixed: Picture, moving: Picture) -> Registration:
     here, there = edges_of(here), edges_of(there)
     # Small px have their middle at (factor - 1) / 2 of the whole ones.
     up = np.array(((f, 0.0, (f - 1) / 2), (0.0, f, (f - 1) / 2), (0.0, 0.0, 1.0)))
-    tries = []
-    for method, start in (("features", _by_features(here, there)), ("phase correlation", _by_phase(here, there))):
+    tries: list[Registration] = []
+    for method, begin in (("features", _by_features), ("phase correlation", _by_phase)):
+        if tries and tries[0].p95_px < _GOOD_PX:
+            break
+        start = begin(here, there)
         rough = None if start is None else _borne_out(here, there, start)
         if rough is None:
             continue
@@ -180,6 +185,8 @@ def _by_phase(here: Floats, there: Floats) -> Floats | None:
     middle = (side - 1) / 2
     best: tuple[float, Floats] | None = None
     for angle, by in ((0.0, 1.0), (-turn, scale), (turn, 1 / scale), (-turn, 1.0), (turn, 1.0)):
+        if not _SIZES[0] <= by <= _SIZES[1]:
+            continue
         about = SimilarityTransform(translation=(-middle, -middle)) + SimilarityTransform(rotation=angle, scale=by)
         about = about + SimilarityTransform(translation=(middle, middle))
         laid = warp(two, about)
@@ -208,16 +215,13 @@ def _borne_out(here: Floats, there: Floats, start: Floats) -> Floats | None:
     """A start made finer by blocks of the small pictures; None where they do not bear it out."""
     side = int(np.clip(min(here.shape) // 5, 32, 96)) // 2 * 2
     matrix = start
-    for reach in (16, 8, 4):
+    for reach in (16, 8):
         found = match(here, there, matrix, side, reach)
         if len(found.fixed) < _LEAST_BLOCKS:
             return None
         matrix, _ = fitted(found, "similarity")
         if _plausible(matrix) is None:
             return None
-    found = match(here, there, matrix, side, 8)
-    if len(found.fixed) < _LEAST_BLOCKS:
-        return None
     near = residuals(found, matrix) < _NEAR_PX
     sound = near.mean() >= _LEAST_SHARE and near.sum() >= _LEAST_BLOCKS and np.median(found.likeness[near]) >= _LEAST_LIKENESS
     return matrix if sound else None

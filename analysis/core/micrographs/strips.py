@@ -82,7 +82,9 @@ def offsets(line: Line) -> Floats:
     return np.asarray((np.arange(count) - (count - 1) / 2) * (line.width_px / count), dtype=np.float64)
 
 
-def sample(picture: Picture, line: Line, along: Floats, shifts: Floats, to_picture: Floats | None = None) -> NDArray[np.float32]:
+def sample(
+    picture: Picture, line: Line, along: Floats, aside: Floats, shifts: Floats, to_picture: Floats | None = None
+) -> NDArray[np.float32]:
     """Red, green and blue of the strip.
 
     Parameters
@@ -90,6 +92,8 @@ def sample(picture: Picture, line: Line, along: Floats, shifts: Floats, to_pictu
     picture : Picture
     line : Line
     along : ndarray, shape (n,)
+    aside : ndarray, shape (columns,)
+        How far to the right of the line each column is, px.
     shifts : ndarray, shape (columns,)
         By how much each column is read further along.
     to_picture : ndarray, shape (3, 3), or None
@@ -107,7 +111,6 @@ def sample(picture: Picture, line: Line, along: Floats, shifts: Floats, to_pictu
     from scipy.ndimage import map_coordinates
 
     across, down = size(picture)
-    aside = offsets(line)
     strip: NDArray[np.float32] = np.full((len(along), len(aside), 3), np.nan, dtype=np.float32)
     for first in range(0, len(along), _ROWS):
         rows = along[first : first + _ROWS, None] + shifts
