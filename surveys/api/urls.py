@@ -137,6 +137,7 @@ urlpatterns = [
     route(f"{PROJECT}/traverses/<uuid:record_id>/profile", lines.Profile.as_view(), "traverse-profile"),
     route(f"{PROJECT}/samples/<uuid:record_id>/lines", lines.SampleLines.as_view(), "sample-lines"),
     route(f"{PROJECT}/samples/<uuid:record_id>/lines/accept", lines.Accepting.as_view(), "sample-lines-accept"),
+    route(f"{PROJECT}/targets/", lines.Targets.as_view(), "targets"),
     route(f"{PROJECT}/measurements/", lines.Measurements.as_view(), "measurements"),
     route(f"{PROJECT}/measurements/<uuid:record_id>", lines.OneMeasurement.as_view(), "measurement"),
     route(f"{PROJECT}/registrations/", lines.Registrations.as_view(), "registrations"),

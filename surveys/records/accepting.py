@@ -81,9 +81,7 @@ def _key(row: Row) -> str:
     return str(row.layer).lower()
 
 
-def _faults(
-    row: Row, rows: Sequence[Row], read: Mapping[int, Any], standing: Mapping[str, Layer], calibrated: bool
-) -> list[Fault]:
+def _faults(row: Row, rows: Sequence[Row], read: Mapping[int, Any], standing: Mapping[str, Layer], calibrated: bool) -> list[Fault]:
     """What is wrong with one row; the sentence names the layer of the line."""
     told = f"Layer {row.index} of the line"
     found: list[tuple[str, str]] = []

@@ -104,10 +104,10 @@ def brought_back(pen: Pen, records: Sequence[Any]) -> None:
     again(pen, [one.fixed_id for one in records if isinstance(one, Registration)])
 
 
-def refuse_leaving(pictures: Iterable[Attachment]) -> list[Fault]:
-    """Faults of pictures whose lines would be of another sample, or of another light, than they were drawn on."""
+def refuse_leaving(pictures: Iterable[tuple[int, Attachment]]) -> list[Fault]:
+    """Faults of pictures, with their rows, whose lines would be of another sample or light than that on which they were drawn."""
     found = []
-    for row, picture in enumerate(pictures):
+    for row, picture in pictures:
         drawn = Traverse.objects.filter(attachment=picture).select_related("sample").first()
         if drawn is not None and (picture.kind != lines.VISIBLE or lines.sample_of(picture) != drawn.sample_id):
             text = f"Lines are drawn on this picture ({drawn}), so it stays a {lines.VISIBLE} of that sample. Remove them first."

@@ -1,6 +1,7 @@
 """Writes of pictures and documents on records. The file stays as it came; what is shown of it is bookkeeping, made from it by a job."""
 
-from collections.abc import Callable, Mapping, Sequence
+import copy
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, Final
 
 from django.core.files.storage import default_storage
@@ -9,6 +10,7 @@ from surveys import pictures
 from surveys.errors import Conflict, Fault, Invalid, NotFound
 from surveys.models import Attachment, Person, Project, Upload
 from surveys.pictures.sniffing import HEAD
+from surveys.records import lines, scales
 from surveys.records.writing import Pen, refuse, writing
 from surveys.selectors import abouts
 
@@ -22,13 +24,14 @@ def write(pen: Pen, rows: Rows) -> None:
     """Attach files, with their numbers, and change what is said of them; what must be made of new ones is asked for."""
     new = [record for record, _ in rows if record._state.adding]
     for place, (record, values) in enumerate(rows):
-        _settle(record, values, place)
-    refuse(_faults(pen, rows))
+        _settle(pen, record, values, place)
+    refuse([*_faults(pen, rows), *lines.refuse_leaving(list(_moving(rows)))])
     pen.number(new)
     pen.create(new)
     fresh = {record.pk for record in new}
-    pen.change_many([(record, values) for record, values in rows if record.pk not in fresh])
+    changed = pen.change_many([(record, values) for record, values in rows if record.pk not in fresh])
     ask(pen, new)
+    scales.afterwards(pen, {**changed, **{record.pk: ["colour_target"] for record in new if record.colour_target}})
 
 
 def ask(pen: Pen, records: Sequence[Attachment]) -> None:
@@ -46,15 +49,28 @@ def brought_back(pen: Pen, records: Sequence[Any]) -> None:
             ask(pen, [record])
 
 
-def _settle(record: Attachment, values: dict[str, Any], place: int) -> None:
-    """What a file is follows from its content; where a scale was stated, that is said."""
+def _settle(pen: Pen, record: Attachment, values: dict[str, Any], place: int) -> None:
+    """What a file is follows from its content; what a scale or a target brings along is put beside it."""
     if record._state.adding:
         record.content_type = content_type(record.kind, record.upload, place)
         record.prepared = WAITING if record.content_type in pictures.PICTURES else READY
-    if "um_per_pixel" in values:
-        values["scale_by"] = "" if values["um_per_pixel"] is None else "stated"
-        if record._state.adding:
-            record.scale_by = values["scale_by"]
+    settled = scales.settle(pen, record, values, place)
+    values.clear()
+    values.update(settled)
+    for name in scales.FOLLOWS if record._state.adding else ():
+        if name in values:
+            setattr(record, name, values[name])
+
+
+def _moving(rows: Rows) -> Iterator[tuple[int, Attachment]]:
+    """Standing pictures that come to be about something else, or of another kind, as they will be."""
+    for place, (record, values) in enumerate(rows):
+        told = {name: values[name] for name in ("kind", "about_type", "about_id") if name in values}
+        if not record._state.adding and any(value != getattr(record, name) for name, value in told.items()):
+            would_be = copy.copy(record)
+            for name, value in told.items():
+                setattr(would_be, name, value)
+            yield place, would_be
 
 
 def content_type(kind: str, upload: Upload, place: int | None = None) -> str:
@@ -101,6 +117,7 @@ def ready(
         found = _standing(pen, attachment)
         before = dict(found.shown)
         pen.mark(found, prepared=READY, refusal="", **made)
+        scales.size_known(pen, found)
         conclude()
         return before
 

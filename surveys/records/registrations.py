@@ -37,9 +37,7 @@ def _refuse(fixed: Attachment, moving: Attachment) -> None:
         raise Invalid(text, faults=(Fault(field, "not-a-pair", text),))
 
 
-def store(
-    actor: Person, project: Project, fixed_id: Any, moving_id: Any, digests: tuple[str, str], values: dict[str, Any]
-) -> Registration:
+def store(actor: Person, project: Project, fixed_id: Any, moving_id: Any, digests: tuple[str, str], values: dict[str, Any]) -> Registration:
     """Keep how a picture lies on another, in place of what stood; InputChanged if one of them is another file now."""
     with writing(actor, project, reason="Pictures laid on each other.") as pen:
         fixed, moving = pair(actor, pen.project, fixed_id, moving_id)
@@ -53,4 +51,3 @@ def store(
             pen.change(found, values)
         lines.again(pen, [fixed.pk])
         return found
-

@@ -17,6 +17,8 @@ from surveys.records.writing import Pen, refuse, writing
 JOB: Final = "picture-colour"
 SCALE: Final = ("scale_line", "microscope", "um_per_pixel")
 COLOUR: Final = ("colour_target", "colour_from")
+# What may come of one of these.
+FOLLOWS: Final = (*SCALE, *COLOUR, "scale_by", "magnification", "correction")
 # Where these change, lines on the picture are read again; a line drawn anew may give the same number and be surer of it.
 READ_BY: Final = frozenset({"um_per_pixel", "scale_by", "scale_line", "correction", "colour_from"})
 DOCUMENT: Final = "document"
@@ -160,7 +162,9 @@ def _refuse_other(record: Attachment, other: Attachment, row: int | None) -> Non
         raise Invalid(text, faults=(Fault("colour_from", "no-target", text, row),))
 
 
-def store_correction(actor: Person, project: Project, picture_id: Any, sha256: str, target: Any, correction: Mapping[str, Any]) -> Attachment:
+def store_correction(
+    actor: Person, project: Project, picture_id: Any, sha256: str, target: Any, correction: Mapping[str, Any]
+) -> Attachment:
     """Keep the correction that was estimated from a target, if file and target still are those; InputChanged otherwise."""
     with writing(actor, project, reason="Colours measured by the target.") as pen:
         picture = Attachment.objects.filter(project=pen.project, pk=picture_id).select_related("upload").first()

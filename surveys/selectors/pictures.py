@@ -7,9 +7,11 @@ from django.db.models import Case, CharField, F, Q, QuerySet, Value, When
 from django.db.models.functions import Concat
 
 from surveys.models import Attachment, Layer, Microscope, Project
-from surveys.selectors import talk
+from surveys.selectors import lines, talk
 
 DOCUMENT: Final = "document"
+# Of a correction: the CIEDE2000 of the target's patches, and of each by a correction that has not seen it.
+LEFT: Final = {"mean": "mean_delta_e", "max": "max_delta_e", "left_out_mean": "mean_left_out", "left_out_max": "max_left_out"}
 
 
 def microscopes(project: Project) -> QuerySet[Microscope]:
@@ -44,9 +46,10 @@ def complete(project: Project, rows: list[dict[str, Any]]) -> list[dict[str, Any
 
 
 def colours(kind: str, correction: Any) -> tuple[str, Any]:
-    """('calibrated', what is left of error), ('uncalibrated', None), or ('', None) for what has no colours to be read."""
+    """('calibrated' or 'white-balanced', what is left of error), ('uncalibrated', None), or ('', None) for what is no picture."""
     if kind == DOCUMENT:
         return "", None
     if not correction:
         return "uncalibrated", None
-    return "calibrated", correction.get("residual")
+    left = {short: correction.get(name) for short, name in LEFT.items()}
+    return lines.colour_state(correction), {name: value for name, value in left.items() if value is not None}

@@ -1,6 +1,6 @@
 """From pictures on record to what the kernels ask: pixels of parts of a picture, its scale and colours, how another lies on it.
 
-On record (0, 0) is the upper left corner of the first pixel; to the kernels it is that pixel's middle. Both are turned into each other here.
+On record (0, 0) is the upper left corner of the first pixel; to the kernels it is that pixel's middle. One is made the other here.
 """
 
 import contextlib

@@ -85,7 +85,7 @@ class ProfileBoundary(serializers.Serializer):
 class ProfileShape(serializers.Serializer):
     """The colours along a line, at most 2,000 steps; nothing while it is not read."""
 
-    start_px = serializers.FloatField(help_text="Place of the first step along the path; below 0, for what lies before it is looked at too.")
+    start_px = serializers.FloatField(help_text="Place of the first step; below 0, for what lies before the path is looked at too.")
     step_px = serializers.FloatField()
     length_px = serializers.FloatField(help_text="Of the path itself.")
     lab = _points("L*a*b* of each step.")
@@ -224,8 +224,30 @@ class AcceptRequest(Body):
     kind = Text(description=f"One of: {', '.join(LAYER_KINDS)}. Without it new layers are of unknown kind.", required=False)
 
 
-class AcceptedShape(serializers.Serializer):
+class TakenOverShape(serializers.Serializer):
     """The layers as they now stand, and what was measured of each, from the substrate up."""
 
     layers = LayerShape(many=True)
     measurements = MeasurementShape(many=True)
+
+
+class TargetPatchShape(serializers.Serializer):
+    """A patch of a colour target."""
+
+    name = serializers.CharField()
+    lab = _numbers("L*a*b*, D65, 2° observer.")
+
+
+class TargetShape(serializers.Serializer):
+    """A colour target."""
+
+    name = serializers.CharField()
+    title = serializers.CharField()
+    patches = TargetPatchShape(many=True)
+    source = serializers.CharField()  # type: ignore[assignment]
+
+
+class TargetList(serializers.Serializer):
+    """All colour targets whose patches are known."""
+
+    results = TargetShape(many=True)

@@ -1,5 +1,6 @@
 """Lines across sections: their profiles, several as one stack, taking them over; measurements and registrations."""
 
+from dataclasses import asdict
 from typing import Any
 from uuid import UUID
 
@@ -47,7 +48,7 @@ class Accepting(View):
 
     repeatable = ("POST",)
     sends = {"POST": shapes.AcceptRequest}
-    answers = {"POST": {200: shapes.AcceptedShape}}
+    answers = {"POST": {200: shapes.TakenOverShape}}
 
     def current(self, record: Any) -> dict[str, Any] | None:
         """A line or a layer as it now stands, for whoever came too late."""
@@ -113,3 +114,16 @@ class OneRegistration(CollectionView):
         project = self.project(code, access.WRITE)
         records.remove(self.actor, project, Registration, record_id, conditional.version_named(request))
         return Response(status=204)
+
+
+class Targets(View):
+    """The colour targets whose patches are known."""
+
+    answers = {"GET": {200: shapes.TargetList}}
+
+    def get(self, request: Request, code: str) -> Response:
+        """Each with its patches in the order in which they lie, and where their values come from."""
+        from analysis.core.targets import TARGETS
+
+        self.project(code)
+        return Response({"results": [asdict(one) for one in TARGETS]})

@@ -56,7 +56,9 @@ def test_all_layers_of_a_line_become_the_stack_of_a_bare_sample_as_one_act(accep
     assert (middle.lab_l, middle.lab_a, middle.lab_b) == (45.0, -12.0, 20.0)
     assert (middle.munsell, middle.munsell_by) == ("5GY 4.5/3.2", "measured")
     assert (middle.uv_colour, middle.uv_strength, middle.lower_boundary) == ("blue-white", "weak", "")
-    made = Change.objects.filter(record_type__in=("layer", "measurement"), record_id__in=[one.pk for one in (*done.layers, *done.measurements)])
+    made = Change.objects.filter(
+        record_type__in=("layer", "measurement"), record_id__in=[one.pk for one in (*done.layers, *done.measurements)]
+    )
     assert made.count() == 6
     assert len(set(made.values_list("act", flat=True))) == 1
 
@@ -90,7 +92,11 @@ def test_a_new_layer_takes_over_only_the_fields_that_are_named(accept, bare_line
 def test_a_new_layer_goes_right_above_what_lies_below_it_on_the_line(accept, line, paint):
     first, second, third = (str(one.pk) for one in paint.layers["101-1"])
     accept(line, records.Row(1, "beside", layer=first), new(2), records.Row(3, "beside", layer=second))
-    assert [str(one.pk) for one in Layer.objects.filter(sample=paint.first, position__in=(1, 3, 4)).order_by("position")] == [first, second, third]
+    assert [str(one.pk) for one in Layer.objects.filter(sample=paint.first, position__in=(1, 3, 4)).order_by("position")] == [
+        first,
+        second,
+        third,
+    ]
     assert [kind for _, kind, _ in stack(paint.first)] == ["primer", "unknown", "paint", "paint"]
 
 

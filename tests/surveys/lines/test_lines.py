@@ -249,7 +249,9 @@ def test_lines_rest_on_their_picture_on_that_which_lends_its_colours_and_on_the_
     assert lines.lines_resting_on([other.attachment_id]) == [other]
 
 
-def test_lines_are_read_again_when_a_registration_goes(cast, project, api, draw, visible, pictures, paint, django_capture_on_commit_callbacks):
+def test_lines_are_read_again_when_a_registration_goes(
+    cast, project, api, draw, visible, pictures, paint, django_capture_on_commit_callbacks
+):
     registration = register(cast, project, visible, pictures(paint.first, "UV micrograph"))
     line = draw(reading_of())
     with django_capture_on_commit_callbacks(execute=True):
@@ -306,11 +308,11 @@ def test_a_sample_takes_its_lines_and_their_measurements_along_once(cast, projec
 
 def test_a_picture_with_lines_stays_a_visible_micrograph_of_its_sample(draw, visible, paint):
     draw()
-    assert writing.refuse_leaving([visible]) == []
+    assert writing.refuse_leaving([(0, visible)]) == []
     visible.about_id = paint.second.pk
-    assert "stays a visible micrograph of that sample" in writing.refuse_leaving([visible])[0].detail
+    assert "stays a visible micrograph of that sample" in writing.refuse_leaving([(0, visible)])[0].detail
     visible.about_id, visible.kind = paint.first.pk, "photograph"
-    assert writing.refuse_leaving([visible])[0].field == "kind"
+    assert writing.refuse_leaving([(0, visible)])[0].field == "kind"
 
 
 # -- the interface ---------------------------------------------------------------------------------------------------------------
