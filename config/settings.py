@@ -230,14 +230,17 @@ if CELERY_BROKER_URL == "filesystem://":
         (BROKER_FOLDER / _folder).mkdir(parents=True, exist_ok=True)
 else:
     CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 7200, "unacked_restore_throttle": 1}
-CELERY_TASK_ACKS_LATE = True
-CELERY_TASK_REJECT_ON_WORKER_LOST = True
+    # A worker takes a message when a process of it is free, and keeps none from others that are.
+    CELERY_WORKER_DISABLE_PREFETCH = True
+# A message is done with when it is read: what a dead worker left is rung for again by its row. A worker that still had one to acknowledge
+# when its broker went away would end with it.
+CELERY_TASK_ACKS_LATE = False
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
-# A broker that is started again costs nothing that runs: whether a job is done stands in its row, and a second bell finds it claimed.
-CELERY_WORKER_CANCEL_LONG_RUNNING_TASKS_ON_CONNECTION_LOSS = False
+# A worker waits for its broker as long as that takes.
+CELERY_BROKER_CONNECTION_MAX_RETRIES = None
 CELERY_WORKER_MAX_TASKS_PER_CHILD = 50
 CELERY_WORKER_MAX_MEMORY_PER_CHILD = 1_500_000  # KiB
 # After so long a job is ended in words, and where it does not listen a little later by force.

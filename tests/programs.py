@@ -111,9 +111,10 @@ class Served(Program):
         """As README says."""
         gunicorn = [str(BIN / "gunicorn"), "config.wsgi", "--worker-class", "gthread", "--workers", "2", "--threads", "4"]
         celery = [sys.executable, "-m", "celery", "-A", "config"]
+        alone = ["--without-gossip", "--without-mingle"]
         return {
             "web": [*gunicorn, "--bind", f"127.0.0.1:{self.port}", "--access-logfile", "/dev/null"],
-            "long": [*celery, "worker", "-c", "2", "-Q", "long", "-n", "long@%h"],
-            "quick": [*celery, "worker", "-c", "1", "-Q", "quick", "-n", "quick@%h"],
+            "long": [*celery, "worker", "-c", "2", "-Q", "long", "-n", "long@%h", *alone],
+            "quick": [*celery, "worker", "-c", "1", "-Q", "quick", "-n", "quick@%h", *alone],
             "beat": [*celery, "beat", "-s", str(self.data / "beat")],
         }

@@ -4,6 +4,7 @@ import contextlib
 import os
 import signal
 import sqlite3
+import tempfile
 import time
 import uuid
 from collections.abc import Callable, Iterator
@@ -124,13 +125,12 @@ class Unkind:
 
 
 @pytest.fixture(scope="session")
-def standing(tmp_path_factory) -> Iterator[Unkind]:
+def standing() -> Iterator[Unkind]:
     """It runs for all tests of this process."""
-    data = Path(tmp_path_factory.mktemp("bad-days"))
     with contextlib.ExitStack() as stack:
+        data = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="undercoat-bad-days-", ignore_cleanup_errors=True)))
         if SERVICES:
-            for folder in (data, *data.parents[:2]):
-                folder.chmod(0o755)
+            data.chmod(0o755)  # PostgreSQL may have to run as another user
             folders = [data / name for name in ("program", "postgresql", "redis")]
             for folder in folders:
                 folder.mkdir()
