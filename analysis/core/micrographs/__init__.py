@@ -5,28 +5,22 @@ from analysis.core.micrographs.calibration import scale_as_stated, scale_from_li
 from analysis.core.micrographs.colour import correct_colours, to_lab, uncalibrated
 from analysis.core.micrographs.edits import drop_layer, merge_layers, move_boundary, place_boundaries, split_layer, take_end
 from analysis.core.micrographs.pictures import Picture
+from analysis.core.micrographs.plainly import from_plain, plain
 from analysis.core.micrographs.profile import point_at, read_profile
+from analysis.core.micrographs.proposals import Boundary, ConsensusLayer, End, ProposedLayer, Reading, Reconciled
 from analysis.core.micrographs.reading import VERSION, read_line
 from analysis.core.micrographs.reconciling import reconcile
 from analysis.core.micrographs.registration import register, register_points
 from analysis.core.micrographs.values import (
     COLOUR_STATUSES,
-    Boundary,
     ColourCorrection,
-    ConsensusLayer,
-    End,
     Line,
     MicrographRefused,
     Patch,
     PatchResidual,
     Profile,
-    ProposedLayer,
-    Reading,
-    Reconciled,
     Registration,
     Scale,
-    from_plain,
-    plain,
 )
 
 __all__ = [

@@ -38,9 +38,7 @@ def shape(z: Floats, at: Floats | float, spread: Floats | float) -> Floats:
     return np.asarray(ndtr((z - np.asarray(at)[..., None]) / np.asarray(spread)[..., None]), dtype=np.float64)
 
 
-def misfits(
-    signal: Signal, edges: list[Edge], free: int, ats: Floats, spreads: Floats, window: tuple[int, int], kink: float
-) -> Floats:
+def misfits(signal: Signal, edges: list[Edge], free: int, ats: Floats, spreads: Floats, window: tuple[int, int], kink: float) -> Floats:
     """What is left unexplained in a window (chi square) for each candidate of edge `free`, the slope changing at `kink`."""
     low, high = window
     z = np.arange(low, high, dtype=np.float64)

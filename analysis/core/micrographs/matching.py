@@ -1,8 +1,8 @@
 """Blocks of two pictures laid on each other: how far each still is off, in which directions it can tell, and the transform that follows.
 
-Visible and UV pictures differ in brightness and contrast, but their edges lie in the same places; so it is edges that are compared, evened out
-over the picture. A block that holds only straight layers tells where it lies across them and nothing of where it lies along them: each block
-counts in the directions in which its match is sharp.
+Visible and UV pictures differ in brightness and contrast, but their edges lie in the same places; so it is edges that are compared, evened
+out over the picture. A block that holds only straight layers tells where it lies across them and nothing of where it lies along them: each
+block counts in the directions in which its match is sharp.
 """
 
 from typing import Final, NamedTuple
@@ -130,7 +130,8 @@ def gathered(rows: list[tuple[Floats, Floats, Floats, float]]) -> Found:
 
 
 def fitted(found: Found, transform: str, scale: float = 1.0) -> tuple[Floats, Floats]:
-    """The transform from fixed to moving px that suits the blocks best, and how far each block is off it in the directions that it tells, px.
+    """The transform from fixed to moving px that suits the blocks best, and how far each block is off it in the directions that it tells,
+    px.
 
     Parameters
     ----------

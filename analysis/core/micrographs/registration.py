@@ -1,17 +1,18 @@
 """How the UV picture of a section lies on the visible one: found by features or phase correlation, or from places that a person names.
 
-Both ways start from small pictures of the edges; each is then made finer by blocks (:mod:`.matching`), first of the small pictures, then of the
-whole ones, and that with the smaller residual is taken, if enough blocks bear it out.
+Both ways start from small pictures of the edges; each is then made finer by blocks (:mod:`.matching`), first of the small pictures, then
+of the whole ones, and that with the smaller residual is taken, if enough blocks bear it out.
 """
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.core.micrographs.matching import EVEN_PX, Found, edges_of, fitted, gathered, match, match_one, residuals, small
 from analysis.core.micrographs.pictures import Floats, Picture, pixels, size
-from analysis.core.micrographs.values import IDENTITY, Matrix, MicrographRefused, Point, Registration
+from analysis.core.micrographs.values import IDENTITY, Box, Matrix, MicrographRefused, Point, Registration
 
 SMALL_PX: Final = 900
 _FEATURES: Final = 600
@@ -45,8 +46,8 @@ def register(fixed: Picture, moving: Picture) -> Registration:
 
     Notes
     -----
-    Residuals are measured on blocks of the whole pictures, in the directions in which each block tells; along layers that are straight and even
-    nothing can tell, and nothing is lost by it. Cost: some 3 s and 100 MB for two pictures of 60 megapixels.
+    Residuals are measured on blocks of the whole pictures, in the directions in which each block tells; along layers that are straight and
+    even nothing can tell, and nothing is lost by it. Cost: some 3 s and 100 MB for two pictures of 60 megapixels.
     """
     (here, f), (there, g) = small(fixed, SMALL_PX), small(moving, SMALL_PX)
     if here.std() < 1e-3 or there.std() < 1e-3:
@@ -151,12 +152,14 @@ def _by_features(here: Floats, there: Floats) -> Floats | None:
     from skimage.measure import ransac
     from skimage.transform import SimilarityTransform
 
-    kept = []
+    kept: list[tuple[Any, Any]] = []
     for picture in (here, there):
         finder = ORB(n_keypoints=_FEATURES, fast_threshold=0.05)
         try:
             finder.detect_and_extract(picture / max(picture.max(), 1e-9))
         except RuntimeError:  # it has found no corner
+            return None
+        if finder.keypoints is None:
             return None
         kept.append((finder.keypoints[:, ::-1], finder.descriptors))
     pairs = match_descriptors(kept[0][1], kept[1][1], cross_check=True, max_ratio=0.9)
@@ -190,7 +193,7 @@ def _by_phase(here: Floats, there: Floats) -> Floats | None:
         about = SimilarityTransform(translation=(-middle, -middle)) + SimilarityTransform(rotation=angle, scale=by)
         about = about + SimilarityTransform(translation=(middle, middle))
         laid = warp(two, about)
-        shift, error, _ = phase_cross_correlation(one, laid, upsample_factor=4, normalization="phase")
+        shift, *_ = phase_cross_correlation(one, laid, upsample_factor=4, normalization="phase")
         moved = SimilarityTransform(translation=(-shift[1], -shift[0])) + about
         agree = float(np.sum(one * warp(two, moved)) / np.sqrt(np.sum(one**2) * np.sum(two**2) + 1e-12))
         if best is None or agree > best[0]:
@@ -271,13 +274,13 @@ def _whole_blocks(fixed: Picture, moving: Picture, to_moving: Floats, reach: int
         for x in np.linspace(side, width - side, across):
             low = np.maximum((int(x) - side // 2 - rim, int(y) - side // 2 - rim), 0)
             high = np.minimum((int(x) + side // 2 + rim, int(y) + side // 2 + rim), (width, height))
-            block = edges_of(pixels(fixed, (int(low[0]), int(low[1]), *(int(part) for part in high - low))).mean(axis=2))
+            block = edges_of(pixels(fixed, _box(low, high)).mean(axis=2))
             corners = np.array([(a, b) for a in (low[0], high[0]) for b in (low[1], high[1])]) @ to_moving[:2, :2].T + to_moving[:2, 2]
             first = np.maximum(np.floor(corners.min(axis=0)).astype(int) - reach - 2, 0)
             last = np.minimum(np.ceil(corners.max(axis=0)).astype(int) + reach + 3, (there_width, there_height))
             if (last - first < side).any():
                 continue
-            field = edges_of(pixels(moving, (int(first[0]), int(first[1]), *(int(part) for part in last - first))).mean(axis=2))
+            field = edges_of(pixels(moving, _box(first, last)).mean(axis=2))
             local = to_moving.copy()
             local[:2, 2] += to_moving[:2, :2] @ low - first
             one = match_one(block, field, local, (int(x) - int(low[0]), int(y) - int(low[1])), side, reach)
@@ -286,7 +289,11 @@ def _whole_blocks(fixed: Picture, moving: Picture, to_moving: Floats, reach: int
     return gathered(rows)
 
 
-def _rows(matrix: Floats) -> Matrix:
+def _box(low: NDArray[Any], high: NDArray[Any]) -> Box:
+    return int(low[0]), int(low[1]), int(high[0] - low[0]), int(high[1] - low[1])
+
+
+def _rows(matrix: NDArray[np.floating[Any]]) -> Matrix:
     if not np.isfinite(matrix).all():
         return IDENTITY
     a, b, c = (tuple(round(float(value), 9) for value in row) for row in matrix)
