@@ -15,6 +15,7 @@ import { invitationScreen } from "./screens/invitation.js";
 import { meScreen } from "./screens/me.js";
 import { membersScreen } from "./screens/members.js";
 import { outputsScreen } from "./screens/outputs.js";
+import { pictureScreen } from "./screens/pictures.js";
 import { button, h, link } from "./screens/parts/dom.js";
 import { announce, reportUnexpected } from "./screens/parts/say.js";
 import { forgottenScreen, newPasswordScreen } from "./screens/passwords.js";
@@ -51,6 +52,7 @@ const ROUTES = [
   ["/projects/:code/spaces/:number", spaceScreen],
   ["/projects/:code/bench", benchScreen],
   ["/projects/:code/bench/:sample", benchScreen],
+  ["/projects/:code/pictures/:id", pictureScreen],
   ["/projects/:code/registers/:register", registerScreen],
   ["/projects/:code/registers/:register/new", newRecordScreen],
   ["/projects/:code/registers/:register/:id", recordScreen],

@@ -96,6 +96,18 @@ export function remove(url, version) {
 }
 
 /**
+ * Send bytes as they are.
+ * @param {string} url
+ * @param {Blob} bytes
+ * @param {AbortSignal} signal
+ * @returns {Promise<any>}
+ */
+export async function putBytes(url, bytes, signal) {
+  const headers = { Accept: "application/json", "Content-Type": "application/octet-stream", "X-CSRFToken": csrfToken() };
+  return answered(await reached(url, { method: "PUT", headers, credentials: "same-origin", body: bytes, signal }), signal);
+}
+
+/**
  * @param {string} method
  * @param {string} url
  * @param {Asked} asked

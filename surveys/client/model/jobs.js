@@ -21,6 +21,11 @@ const TITLES = {
   "sampling-plan": "Sampling plan",
   archive: "Archive of the project",
   "import-archive": "Bringing of an archive",
+  picture: "A picture looked into",
+  "picture-colour": "Colours by a target",
+  "register-pictures": "Registration of two pictures",
+  "read-line": "Reading of a line",
+  plate: "Plate of a section",
 };
 
 /** A state in words, and a mark that tells it by shape. */
@@ -86,6 +91,7 @@ export function outcome(job) {
   if (job.kind === "labels") return labelled(result);
   if (job.kind === "sampling-plan") return `${count(result.wanted ?? 0, "sample")} wanted in ${count(result.spaces ?? 0, "space")}.`;
   if (job.kind === "import-archive") return brought(result);
+  if (typeof result.sentence === "string" && result.sentence) return result.sentence;
   return job.files.length ? `${count(job.files.length, "file")} ready.` : "Done.";
 }
 

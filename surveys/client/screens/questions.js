@@ -11,6 +11,7 @@ import { h, link } from "./parts/dom.js";
 import { history as historyOf } from "./parts/history.js";
 import { purpose } from "./parts/say.js";
 import { talkSection } from "./parts/talking.js";
+import { attachmentsSection } from "./pictures/attachments.js";
 import { freshness } from "./parts/watching.js";
 import { questionForm } from "./questions/form.js";
 import { questionView } from "./questions/one.js";
@@ -62,6 +63,7 @@ export async function questionScreen(visit) {
       h("p", null, link(path("projects", code, "questions"), "All questions")),
       freshness(visit, code, project.cursor, TYPES),
       questionView(one, shown(visit, project), true),
+      attachmentsSection(visit, project, "question", one.id),
       talkSection(visit, project, "question", one.id),
       h("section", { "aria-labelledby": "history" }, h("h2", { id: "history" }, "Its history"), historyOf({ code, signal: visit.signal, id: one.id, changed: visit.reload })),
     ],

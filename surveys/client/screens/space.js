@@ -7,6 +7,7 @@ import { mayWrite } from "../model/roles.js";
 import { button, h, link, refill } from "./parts/dom.js";
 import { busy, purpose, refusals } from "./parts/say.js";
 import { talkSection } from "./parts/talking.js";
+import { attachmentsSection } from "./pictures/attachments.js";
 import { watch } from "./parts/watching.js";
 import { legend } from "./chart/legend.js";
 import { live } from "./chart/live.js";
@@ -63,6 +64,7 @@ class Page {
     this.below = h("div");
     this.generations = h("section", { "aria-labelledby": "generations" });
     this.rulings = h("div");
+    this.attached = attachmentsSection(visit, project, "space", space.id);
     this.talk = talkSection(visit, project, "space", space.id, space.number);
   }
 
@@ -77,7 +79,7 @@ class Page {
         link(withQuery(path("projects", code, "registers", "samples"), { space: number }), "Its samples")),
       h("section", { "aria-labelledby": "chart" }, h("h2", { id: "chart" }, "Generation chart"), this.notes, deeds(this.visit, code, chart, writes),
         this.view?.element ?? h("p", { class: "empty" }, "There are no layers in this space yet, so there is nothing to draw."), this.looking?.element, this.view && legend(), this.below),
-      this.generations, this.rulings, this.talk,
+      this.generations, this.rulings, this.attached, this.talk,
     ];
   }
 

@@ -1,9 +1,9 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import { first, pairs, positions, rows, wrong } from "../../../surveys/client/model/pictures/accepting.js";
+import { first, pairs, positions, replaces, rows, wrong } from "../../../surveys/client/model/pictures/accepting.js";
 import { asked, boxes, wrong as wrongBoxes } from "../../../surveys/client/model/pictures/colours.js";
-import { alongTold, colourTold, lineTold, onLine, shownBy, surely, wrongPath } from "../../../surveys/client/model/pictures/lines.js";
+import { alongTold, colourTold, lineTold, onLine, seenOn, shownBy, surely, wrongPath } from "../../../surveys/client/model/pictures/lines.js";
 import { HIGH, WIDE, panels } from "../../../surveys/client/model/pictures/profile.js";
 import { lineTold as scaleLine, ofMicroscope, perPixel, positive } from "../../../surveys/client/model/pictures/scale.js";
 import { coloursTold, companion, inOrder, kindOf, placeTold, scaleTold } from "../../../surveys/client/model/pictures/pictures.js";
@@ -64,6 +64,20 @@ test("a point is on the line whose strip holds it, and in the layer read there",
   assert.match(alongTold(found, 0.5), /line 2, 15 px \(7\.5 µm\) from its foot: layer 1 of 2 read, 5 µm ± 0\.4/);
   assert.equal(onLine([line], [15, 8]), null);
   assert.equal(onLine([line], [15, 8], 5).layer.index, 1);
+});
+
+test("a line is seen on a registered picture too, larger by as much, and on no other", () => {
+  const line = { attachment: "v", path: [[0, 0], [100, 0]], width_px: 10, layers: [read(1)] };
+  const twice = [{ moving: "v", fixed: "u", matrix: [[2, 0, 5], [0, 2, 7], [0, 0, 1]] }];
+  const [found] = seenOn([line], twice, "u");
+  assert.deepEqual([found.path, found.width_px, found.layers[0].from_px], [[[5, 7], [205, 7]], 20, 20]);
+  assert.deepEqual(seenOn([line], [], "u"), []);
+  assert.deepEqual(seenOn([line], [], "v"), [line]);
+});
+
+test("colours read without a target never take the place of what stands", () => {
+  assert.deepEqual(["lab", "munsell", "thickness_um", "uv_colour"].map((one) => replaces(one, false)), [false, false, true, true]);
+  assert.ok(replaces("lab", true));
 });
 
 test("layers of the record are found on the lines that were accepted into them", () => {

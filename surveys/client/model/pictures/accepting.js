@@ -60,6 +60,14 @@ export function first(read, layers, fits) {
   });
 }
 
+/** Colours that were read without a target are put beside what stands, never in its place. */
+const COLOURS = new Set(["lab", "munsell"]);
+
+/** Whether a field may take the place of what stands. @param {string} field @param {boolean} calibrated */
+export function replaces(field, calibrated) {
+  return calibrated || !COLOURS.has(field);
+}
+
 /** What is wrong with what was chosen, blank if nothing is. @param {readonly Choice[]} choices @param {readonly Row[]} layers */
 export function wrong(choices, layers) {
   const done = choices.filter((one) => one.deed !== "leave");

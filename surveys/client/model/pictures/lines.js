@@ -1,8 +1,9 @@
 /** What was read along lines: words for it, and how it hangs together with the layers of the record. */
 
-import { length, nearest } from "../../lib/plane.js";
+import { length, moved, nearest } from "../../lib/plane.js";
 import { percent } from "../confidence.js";
 import { UNCALIBRATED, micrometres } from "./pictures.js";
+import { between } from "./placement.js";
 
 /** @typedef {import("./types.js").ReadLayer} ReadLayer */
 /** @typedef {import("./types.js").Traverse} Traverse */
@@ -73,6 +74,21 @@ export function alongTold({ line, far, layer }, scale) {
 /** Which places of which lines show a layer of the record. @param {readonly Traverse[]} lines @param {string} id @returns {{ line: Traverse, layer: ReadLayer }[]} */
 export function shownBy(lines, id) {
   return lines.flatMap((line) => line.layers.filter((one) => one.accepted === id).map((layer) => ({ line, layer })));
+}
+
+/**
+ * Lines as they lie on one of the sample's pictures: its own, and those of pictures that are registered with it.
+ * @param {readonly Traverse[]} lines @param {readonly import("./types.js").Registration[]} registrations @param {string} picture @returns {Traverse[]}
+ */
+export function seenOn(lines, registrations, picture) {
+  return lines.flatMap((line) => {
+    if (line.attachment === picture) return [line];
+    const matrix = between(registrations, line.attachment, picture);
+    if (!matrix) return [];
+    const path = line.path.map((one) => moved(matrix, one));
+    const by = length(line.path) > 0 ? length(path) / length(line.path) : 1;
+    return [{ ...line, path, width_px: line.width_px * by, layers: line.layers.map((one) => ({ ...one, from_px: one.from_px * by, to_px: one.to_px * by })) }];
+  });
 }
 
 /** What is wrong with a path, blank if nothing is. @param {readonly Point[]} path @param {number | null} width */

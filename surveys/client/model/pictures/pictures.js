@@ -53,10 +53,11 @@ export function scaleTold(one) {
 
 /** What its colours are worth. @param {Pick<Attachment, "colour_state" | "colour_residual" | "colour_target" | "colour_from">} one */
 export function coloursTold(one) {
-  if (one.colour_state !== "calibrated") return one.colour_target || one.colour_from ? "Colours uncalibrated: the correction is being worked out, or was refused." : "Colours uncalibrated: no colour target was named.";
+  if (one.colour_state !== "calibrated" && one.colour_state !== "white-balanced") return one.colour_target || one.colour_from ? "Colours uncalibrated: the correction is being worked out, or was refused." : "Colours uncalibrated: no colour target was named.";
   const { mean, max } = one.colour_residual ?? {};
   const left = [typeof mean === "number" ? `mean ΔE00 ${figure(mean, 2)}` : "", typeof max === "number" ? `largest ${figure(max, 2)}` : ""].filter(Boolean).join(", ");
-  const parts = [one.colour_from && !one.colour_target ? "Colours calibrated by the target of another picture" : "Colours calibrated by a target in the picture", left && `what is left over: ${left}`];
+  const how = one.colour_state === "calibrated" ? "calibrated" : "white-balanced only (hues are the camera's own)";
+  const parts = [`Colours ${how} by ${one.colour_from && !one.colour_target ? "the target of another picture" : "a target in the picture"}`, left && `what is left over: ${left}`];
   return `${parts.filter(Boolean).join("; ")}.`;
 }
 

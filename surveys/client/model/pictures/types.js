@@ -15,8 +15,8 @@
  *   upload: string, name: string, size: number, sha256: string, content_type: string, kind: string, caption: string, taken_on: string | null,
  *   taken_by: string, magnification: string, um_per_pixel: number | null, scale_by: string, scale_line: ScaleLine | null,
  *   microscope: string | null, microscope_name: string | null, colour_target: { target: string, patches: Patch[] } | null,
- *   colour_from: string | null, colour_state: "" | "calibrated" | "uncalibrated", colour_residual: Record<string, number | null> | null,
- *   width: number | null, height: number | null, bits: number | null, prepared: Prepared, refusal: string,
+ *   colour_from: string | null, colour_state: "" | "calibrated" | "white-balanced" | "uncalibrated", colour_residual: Record<string, number | null> | null,
+ *   width: number | null, height: number | null, bits: number | null, prepared: Prepared, refusal: string, remarks?: string[],
  *   pictures: { thumbnail: string | null, tiles: string | null } | null
  * }} Attachment
  *
@@ -31,13 +31,13 @@
  * @typedef {{
  *   index: number, from_px: number, to_px: number, thickness_um: number | null, thickness_error_um: number | null, lab: number[] | null, lab_spread: number | null,
  *   hex: string | null, munsell: string, munsell_difference: number | null, uv_colour: string, uv_strength: string, boundary_um: number | null, boundary: string,
- *   confidence: number | null, end: "" | "substrate" | "resin", accepted: string | null
+ *   confidence: number | null, end: "" | "substrate" | "resin", accepted: string | null, accepted_differs?: boolean
  * }} ReadLayer
  *
  * @typedef {{
  *   id: string, version: number, number: number, attachment: string, attachment_number: number, sample: string, sample_number: string, path: Point[], width_px: number,
  *   boundaries: number[] | null, notes: string, read_at: string | null, state: "waiting" | "read" | "refused", refusal: string, calibrated: boolean,
- *   colour_calibrated: boolean, layers: ReadLayer[]
+ *   colour_calibrated: boolean, cautions?: string[], layers: ReadLayer[]
  * }} Traverse
  *
  * @typedef {{ step_px: number, lab: number[][], uv: number[][] | null, boundaries: { at_px: number, confidence: number }[], found: number[] }} Profile

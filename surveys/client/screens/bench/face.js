@@ -33,6 +33,7 @@ import { Section, key } from "./section.js";
  * @property {(layer: Layer) => import("../../api/sheets.js").Colour | null} colour
  * @property {(deed: Deed) => void} deed
  * @property {(number: string) => void} go
+ * @property {import("./pictures.js").BenchPictures} pictures
  * @property {(id: string, name?: string) => number} talk how many threads are open on a record, or on one field of it
  *
  * @typedef {object} State
@@ -73,7 +74,7 @@ export class Face {
     this.layerPart = h("section", { class: "entry", "aria-labelledby": "bench-layer" }, this.layerTitle, h("div", { class: "benchfields" }, this.layerFields.map((one) => one.element)), this.past.place);
     this.element = h("div", { class: "bench" }, this.head(), writes ? this.tools() : h("p", { class: "hint" }, "You may read this, but not change it."),
       h("p", { class: "benchstatus" }, this.saving, " ", this.said),
-      h("div", { class: "benchbody" }, h("div", { class: "left" }, this.section.element, this.lacking.element, key()), h("div", { class: "beside" }, this.layerPart,
+      h("div", { class: "benchbody" }, h("div", { class: "left" }, this.section.element, this.lacking.element, key()), host.pictures.element, h("div", { class: "beside" }, this.layerPart,
         h("section", { class: "entry", "aria-labelledby": "bench-sample" }, h("h2", { id: "bench-sample" }, `Sample ${host.sample["number"]}`, this.sampleTalk), writes && this.examinations(),
           h("div", { class: "benchfields" }, this.sampleFields.map((one) => one.element)),
           historyFold({ code: host.code, signal: host.signal, id: host.sample.id }, "History of this sample")))));
@@ -91,7 +92,7 @@ export class Face {
       h("form", { class: "benchgo", onsubmit: (/** @type {SubmitEvent} */ event) => {
         event.preventDefault();
         host.go(this.number.value.trim());
-      } }, tool("Previous sample", "P", () => host.deed("previous")), tool("Next sample", "N", () => host.deed("next")), tool("Comments", "Q", () => host.deed("talk")),
+      } }, tool("Previous sample", "P", () => host.deed("previous")), tool("Next sample", "N", () => host.deed("next")), tool("Comments", "Q", () => host.deed("talk")), host.pictures.toggle,
         h("label", { for: this.number.id }, h("kbd", { "aria-hidden": "true" }, "G"), " Go to sample"), this.number, h("button", { type: "submit", class: "quiet" }, "Go")));
   }
 

@@ -3,12 +3,12 @@
 import { singleKeys } from "../help.js";
 
 /** @typedef {"above" | "below" | "split" | "merge" | "up" | "down" | "copy" | "remove"} Act */
-/** @typedef {Act | "undo" | "redo" | "next" | "previous" | "go" | "visible" | "uv" | "repeat" | "field" | "lacks" | "sample" | "talk"} Deed */
+/** @typedef {Act | "undo" | "redo" | "next" | "previous" | "go" | "visible" | "uv" | "repeat" | "field" | "lacks" | "sample" | "talk" | "pictures"} Deed */
 
 /** @type {Readonly<Record<string, Deed>>} */
 export const SINGLE = {
   a: "above", b: "below", s: "split", m: "merge", u: "up", d: "down", c: "copy", x: "remove", z: "undo", y: "redo", n: "next", p: "previous", g: "go",
-  v: "visible", f: "uv", r: "repeat", l: "lacks", t: "sample", q: "talk",
+  v: "visible", f: "uv", r: "repeat", l: "lacks", t: "sample", q: "talk", i: "pictures",
 };
 const NAMED = { Delete: "remove", Enter: "field", ArrowRight: "field" };
 
@@ -26,6 +26,7 @@ export const TOLD = [
   ["N, P, G", "to the next or previous sample, or to one by its number"],
   ["V, F", "note: examined today by me in visible light, or under UV"],
   ["L, T", "to the first thing that is lacking, or to the fields of the sample"],
+  ["I", "show or hide the pictures of the sample; Escape leads from them back to the layers"],
   ["Q, Shift+F2", "what is said about the layer, or about the field in which one is: comment, answer, resolve"],
   ["Enter, Shift+Enter", "within a field: save, and go to the next or previous one"],
   ["Page Up, Page Down", "within a field: the same field of the layer above or beneath"],

@@ -16,9 +16,10 @@ const POLL = 1200;
 const RETRY = 4000;
 const PAUSE = 350;
 const TYPES = new Set(["sample", "layer", "ruling", "generation"]);
+const PICTURES = new Set(["attachment", "registration", "traverse", "measurement"]);
 
 export class BenchLive {
-  /** @param {string} code @param {string} username @param {AbortSignal} signal @param {{ say: (text: string) => void, changed: () => void, talked: () => void }} listener */
+  /** @param {string} code @param {string} username @param {AbortSignal} signal @param {{ say: (text: string) => void, changed: () => void, talked: () => void, pictured: () => void }} listener */
   constructor(code, username, signal, listener) {
     this.code = code;
     this.signal = signal;
@@ -109,6 +110,7 @@ export class BenchLive {
   async learn() {
     const found = await changes(this.code, this.cursor, this.signal, { limit: 1000 });
     if (found.changes.some((one) => one.record_type === "comment")) this.listener.talked();
+    if (found.changes.some((one) => PICTURES.has(one.record_type))) this.listener.pictured();
     if (found.changes.some((one) => TYPES.has(one.record_type))) {
       if (this.busy) return;
       await this.readAnew();

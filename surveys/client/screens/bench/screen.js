@@ -11,9 +11,11 @@ import { day, lacks, lacksTold, progress } from "../../model/bench/lacks.js";
 import { mayWrite } from "../../model/roles.js";
 import { alsoTell } from "../help.js";
 import { Talking } from "../parts/talking.js";
+import { DESK_KEYS } from "../pictures/desk.js";
 import { Face } from "./face.js";
 import { TOLD, isTyping, meaning } from "./keys.js";
 import { BenchLive } from "./live.js";
+import { BenchPictures } from "./pictures.js";
 import { openTalk } from "./talk.js";
 import { teller } from "./telling.js";
 import { Walk } from "./walk.js";
@@ -40,7 +42,7 @@ export class BenchScreen {
     this.sample = sample;
     this.siblings = siblings;
     this.at = { layer: "", field: "kind" };
-    this.live = new BenchLive(project.code, visit.person?.username ?? "", visit.signal, { say: (text) => this.say(text), changed: () => this.drawSoon(), talked: () => void this.talking.read() });
+    this.live = new BenchLive(project.code, visit.person?.username ?? "", visit.signal, { say: (text) => this.say(text), changed: () => this.drawSoon(), talked: () => void this.talking.read(), pictured: () => void this.pictures.read() });
     this.talking = new Talking(visit, project, ["layer", "sample"], () => this.drawSoon());
     this.bench = new Bench(words, this.live.ways(), mayWrite(project.role), { say: (text) => this.say(text), goTo: (id) => this.choose(id, !isTyping(document.activeElement)) });
     this.bench.last = lastEntered.get(project.code) ?? this.bench.last;
@@ -57,8 +59,9 @@ export class BenchScreen {
       return this.live.send();
     } });
     this.first = "";
+    this.pictures = new BenchPictures({ visit, project, sample, pointed: (id) => this.face.section.point(id), layer: () => this.at.layer, leave: () => this.face.section.focus(this.at.layer), told: () => this.told() });
     this.face = new Face({
-      bench: this.bench, code: project.code, signal: this.visit.signal, sample, element, writes: this.bench.writes, swatches: this.swatches,
+      pictures: this.pictures, bench: this.bench, code: project.code, signal: this.visit.signal, sample, element, writes: this.bench.writes, swatches: this.swatches,
       written: () => this.live.sendSoon(), here: (of, name) => this.here(of, name), layer: () => this.at.layer, chosen: (id) => this.choose(id, true),
       entered: (id) => this.enter(id), colour: (layer) => this.colour(layer), deed: (deed) => this.deed(deed), go: (number) => void this.walk.toSample(number),
       talk: (id, name) => (name === undefined ? this.talking.marks.on(id) : this.talking.marks.at(id, name)),
@@ -102,8 +105,9 @@ export class BenchScreen {
     document.addEventListener("visibilitychange", () => document.hidden && this.keep(), { signal });
     addEventListener("online", () => void live.send(), { signal });
     document.addEventListener("keydown", (event) => this.pressed(event), { signal });
-    alsoTell("Keys of the bench", TOLD, signal);
+    alsoTell("Keys of the bench", [...TOLD, ...DESK_KEYS.map(([key, text]) => /** @type {const} */ ([`in a picture: ${key}`, text]))], signal);
     void this.talking.read();
+    void this.pictures.read(visit.query.get("picture") ?? undefined);
     while (!face.element.isConnected) await wait(10, signal);
     const free = document.activeElement === document.body || document.activeElement instanceof HTMLHeadingElement;
     if (free && this.first) face.layerField(this.first)?.focus();
@@ -153,7 +157,7 @@ export class BenchScreen {
   /** The address says where one is; a field only while one is in it. */
   told() {
     const position = this.stack.findIndex((one) => one.id === this.at.layer) + 1;
-    const query = new URLSearchParams({ ...(position > 0 ? { layer: String(position) } : {}), ...(this.face.inLayerField() ? { field: this.at.field } : {}) });
+    const query = new URLSearchParams({ ...(position > 0 ? { layer: String(position) } : {}), ...(this.face.inLayerField() ? { field: this.at.field } : {}), ...this.pictures.address() });
     history.replaceState(null, "", `${path("projects", this.project.code, "bench", String(this.sample["number"]))}?${query}`);
   }
 
@@ -163,6 +167,7 @@ export class BenchScreen {
     this.face.bind(this.id, id);
     this.draw();
     if (focus) this.face.section.focus(id);
+    this.pictures.light(id);
     this.told();
   }
 
@@ -182,7 +187,7 @@ export class BenchScreen {
   pressed(event) {
     if (document.querySelector("dialog[open]") || event.defaultPrevented) return;
     // What one does in the drawer is no work on the layers.
-    if (event.target instanceof Element && event.target.closest(".sidedrawer")) return;
+    if (event.target instanceof Element && event.target.closest(".sidedrawer, .benchpictures")) return;
     if (isTyping(event.target)) {
       this.face.pressedInField(event);
       return;
@@ -218,6 +223,7 @@ export class BenchScreen {
     else if (deed === "visible" || deed === "uv") this.examined(deed);
     else if (deed === "repeat") this.repeat();
     else if (deed === "talk") openTalk(this.talking, this.face, { bench: this.bench, sample: this.sample, layer: this.at.layer, position: this.stack.findIndex((one) => one.id === this.at.layer) + 1, say: (text) => this.say(text) });
+    else if (deed === "pictures") this.pictures.turnOver();
     else if (deed === "field") this.toField(this.at.field);
     else if (deed === "sample") this.face.sampleField("base_state")?.focus();
     else if (deed === "lacks") {

@@ -92,6 +92,11 @@ export class Section {
     return element;
   }
 
+  /** Mark the layer that is pointed at in a picture; none for blank. @param {string} id */
+  point(id) {
+    for (const [one, { element }] of this.bands) element.classList.toggle("pointed", one === id);
+  }
+
   /** @param {Element} element */
   idOf(element) {
     return [...this.bands].find(([, one]) => one.element === element)?.[0] ?? "";

@@ -10,6 +10,7 @@ import { h, link, stateOf, time } from "../parts/dom.js";
 import { historyFold } from "../parts/history.js";
 import { announce, askedButton, busy, purpose, refusals } from "../parts/say.js";
 import { threads } from "../parts/threads.js";
+import { attachmentsSection } from "../pictures/attachments.js";
 import { freshness } from "../parts/watching.js";
 import { citationLink, relatedList, subjectLink } from "./links.js";
 import { moves, reviewers } from "./review.js";
@@ -42,6 +43,7 @@ export async function findingScreen(visit) {
       moves(visit, code, one, review),
       deeds(visit, project, one, review),
       reviewers(visit, code, one, review, members),
+      attachmentsSection(visit, project, "interpretation", one.id),
       h("section", { "aria-labelledby": "said" }, h("h2", { id: "said" }, "What is said about it"), threads({ visit, project, type: "interpretation", id: one.id })),
       happened(review),
       historyFold({ code, signal: visit.signal, id: one.id, changed: visit.reload }, "All changes to it"),

@@ -1,0 +1,157 @@
+/** Taking what was read into the record: for each layer new, beside a standing one, or in place of named fields; both values shown. */
+
+import { accept, lines as readLines } from "../../api/pictures.js";
+import { all } from "../../api/records.js";
+import { count } from "../../lib/words.js";
+import { Problem } from "../../model/problems.js";
+import { UNCALIBRATED } from "../../model/pictures/pictures.js";
+import { first, pairs, replaces, rows, told, wrong } from "../../model/pictures/accepting.js";
+import { proper, surely, thickTold } from "../../model/pictures/lines.js";
+import { h, newId, refill, stateOf } from "../parts/dom.js";
+import { announce, busy, refusals } from "../parts/say.js";
+
+/** @typedef {import("../../model/pictures/types.js").ReadLayer} ReadLayer */
+/** @typedef {import("../../model/pictures/types.js").Traverse} Traverse */
+/** @typedef {import("../../model/pictures/accepting.js").Choice} Choice */
+/** @typedef {import("../../model/pictures/accepting.js").Deed} Deed */
+/** @typedef {import("../../model/types.js").Row} Row */
+/** @typedef {import("./work.js").PictureWork} PictureWork */
+
+const DEEDS = /** @type {const} */ ([["leave", "leave out"], ["new", "a new layer"], ["beside", "beside the layer"], ["replace", "replace fields of the layer"]]);
+
+/** @param {PictureWork} work @param {Traverse} line @param {() => void} done */
+export async function openAccept(work, line, done) {
+  const { sample, code, visit: { signal } } = work;
+  if (!sample) return;
+  const [layers, together] = await Promise.all([all(code, "layers", { sample: sample.id, ordering: "position" }, signal), readLines(code, sample.id, signal)]);
+  new AcceptDialog(work, line, layers, fitting(line, together), done).open();
+}
+
+/** Which layer of the record each read one seems to be. @param {Traverse} line @param {import("../../model/pictures/types.js").Lines} together @returns {Map<number, string>} */
+function fitting(line, together) {
+  /** @type {Map<number, string>} */
+  const found = new Map();
+  for (const one of together.layers) {
+    const index = one.by_traverse[line.id];
+    if (index !== null && index !== undefined && one.standing) found.set(index, one.standing);
+  }
+  return found;
+}
+
+class AcceptDialog {
+  /** @param {PictureWork} work @param {Traverse} line @param {Row[]} layers @param {Map<number, string>} fits @param {() => void} done */
+  constructor(work, line, layers, fits, done) {
+    this.work = work;
+    this.line = line;
+    this.layers = layers;
+    this.done = done;
+    this.read = proper(line);
+    this.choices = first(this.read, layers, fits);
+    this.problem = refusals();
+    this.sum = h("p", { role: "status" });
+    this.body = h("tbody", null, [...this.read].reverse().map((one) => this.row(one)));
+    this.yes = h("button", { type: "button", class: "main" }, "Take into the record");
+    this.yes.addEventListener("click", () => this.send());
+    const title = newId("accept");
+    this.before = document.activeElement;
+    this.dialog = h("dialog", { class: "accept", "aria-labelledby": title, onclose: () => this.closed() },
+      h("h2", { id: title, tabindex: -1, autofocus: true }, `Line ${line.number} into the record of sample ${line.sample_number}`),
+      h("p", null, layers.length === 0 ? "No layer is in the record of this sample yet." : `${count(layers.length, "layer")} stand in the record. What somebody entered stays unless you say that a field is replaced.`,
+        line.colour_calibrated ? "" : ` Colours are ${UNCALIBRATED}: they are kept beside the layer as a measurement, and fill no field.`),
+      h("div", { class: "scroll", tabindex: 0, role: "group", "aria-label": "What was read, from the surface down" }, h("table", null, h("thead", null, h("tr", null, ["Read", "What becomes of it", "Both values"].map((one) => h("th", { scope: "col" }, one)))), this.body)),
+      this.sum, this.problem.place, h("p", { class: "buttons" }, this.yes, h("button", { type: "button", class: "quiet", onclick: () => this.dialog.close() }, "Cancel")));
+    this.tell();
+  }
+
+  open() {
+    document.body.append(this.dialog);
+    this.dialog.showModal();
+  }
+
+  closed() {
+    this.dialog.remove();
+    if (this.before instanceof HTMLElement) this.before.focus();
+  }
+
+  /** @param {number} index */
+  choice(index) {
+    return /** @type {Choice} */ (this.choices.find((one) => one.index === index));
+  }
+
+  /** @param {number} index @param {Partial<Choice>} values */
+  set(index, values) {
+    this.choices = this.choices.map((one) => (one.index === index ? { ...one, ...values } : one));
+    this.tell();
+  }
+
+  tell() {
+    this.sum.textContent = wrong(this.choices, this.layers) || told(this.choices);
+  }
+
+  /** @param {ReadLayer} read */
+  row(read) {
+    const { index } = read;
+    const chosen = this.choice(index);
+    const values = h("div", { class: "pairs" });
+    const deed = h("select", { "aria-label": `Read layer ${index}: what becomes of it`, onchange: () => {
+      this.set(index, { deed: /** @type {Deed} */ (deed.value), fields: [] });
+      layer.hidden = !this.named(index);
+      this.drawPairs(values, read);
+    } }, DEEDS.filter(([name]) => this.layers.length > 0 || name === "leave" || name === "new").map(([name, text]) => h("option", { value: name }, text)));
+    deed.value = chosen.deed;
+    const layer = h("select", { "aria-label": `Read layer ${index}: which layer of the record`, hidden: !this.named(index), onchange: () => {
+      this.set(index, { layer: layer.value, fields: [] });
+      this.drawPairs(values, read);
+    } }, h("option", { value: "" }, "which layer …"), [...this.layers].reverse().map((one) => h("option", { value: one.id }, this.nameOf(one))));
+    layer.value = chosen.layer;
+    this.drawPairs(values, read);
+    const paint = h("span", { class: "swatch", "aria-hidden": "true" });
+    paint.style.backgroundColor = read.hex ?? "transparent";
+    return h("tr", null, h("th", { scope: "row" }, `${index} `, paint, " ", thickTold(read), " ", stateOf(surely(read.confidence)), read.accepted ? h("span", { class: "hint" }, " in the record") : null),
+      h("td", null, deed, " ", layer), h("td", null, values));
+  }
+
+  /** @param {number} index */
+  named(index) {
+    const { deed } = this.choice(index);
+    return deed === "beside" || deed === "replace";
+  }
+
+  /** @param {Row} one */
+  nameOf(one) {
+    return [`${one["position"]}`, one["kind"], one["colour"], one["munsell"]].filter(Boolean).map(String).join(", ");
+  }
+
+  /** @param {HTMLElement} place @param {ReadLayer} read */
+  drawPairs(place, read) {
+    const { deed, layer: id } = this.choice(read.index);
+    const layer = this.layers.find((one) => one.id === id) ?? null;
+    if (deed === "leave") return refill(place);
+    refill(place, h("div", { class: "pair hint" }, h("span"), h("span"), h("span", null, this.named(read.index) ? "in the record" : ""), h("span", null, "read")), pairs(read, this.named(read.index) ? layer : null).map((one) => {
+      const open = deed === "replace" && one.differs && replaces(one.field, this.line.colour_calibrated);
+      const tick = open ? h("input", { type: "checkbox", "aria-label": `Replace ${one.label} of layer ${layer?.["position"] ?? ""}: ${one.standing || "blank"} by ${one.read}`, onchange: () => {
+        const others = this.choice(read.index).fields.filter((field) => field !== one.field);
+        this.set(read.index, { fields: tick && tick.checked ? [...others, one.field] : others });
+      } }) : null;
+      const uncalibrated = !replaces(one.field, this.line.colour_calibrated);
+      return h("div", { class: "pair" }, h("span", null, tick), h("span", null, one.label), h("span", { class: one.differs ? null : "same" }, this.named(read.index) ? one.standing || "blank" : ""),
+        h("span", { class: one.differs ? null : "same" }, one.read, uncalibrated && h("span", { class: "hint" }, ` ${UNCALIBRATED}`)));
+    }));
+  }
+
+  send() {
+    const fault = wrong(this.choices, this.layers);
+    if (fault) {
+      announce(fault);
+      this.problem.show(new Problem(422, "choice", fault));
+      return;
+    }
+    void busy(this.yes, this.problem, async () => {
+      const { work, line } = this;
+      await accept(work.code, line.sample, { traverse: line.id, version: line.version, rows: rows(this.choices, this.layers) });
+      announce(`Taken into the record: ${told(this.choices)}`);
+      this.dialog.close();
+      this.done();
+    });
+  }
+}

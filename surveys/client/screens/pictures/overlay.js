@@ -1,0 +1,69 @@
+/** What is drawn over a picture: black beside white, so that it is seen on any paint; numbers beside the points. */
+
+import { refill } from "../parts/dom.js";
+import { s } from "../parts/svg.js";
+
+/** @typedef {import("../../lib/plane.js").Point} Point */
+
+/**
+ * @typedef {object} Shape in px of the picture
+ * @property {"line" | "band" | "cut" | "box" | "point" | "cross"} kind
+ * @property {Point[]} points
+ * @property {boolean} [chosen]
+ * @property {string} [label]
+ * @property {string} [dash]
+ */
+
+const CROSS = 14;
+const ROUND = 6;
+
+export class Overlay {
+  /** @param {(point: Point) => Point} toScreen */
+  constructor(toScreen) {
+    this.toScreen = toScreen;
+    this.element = s("svg", { class: "overlay", "aria-hidden": "true", focusable: "false" });
+  }
+
+  /** @param {readonly Shape[]} shapes */
+  draw(shapes) {
+    refill(this.element, shapes.map((one) => this.drawn(one)));
+  }
+
+  /** @param {Shape} shape */
+  drawn(shape) {
+    const at = shape.points.map((one) => this.toScreen(one));
+    const [first] = at;
+    if (!first) return null;
+    const group = s("g", { class: `shape ${shape.kind}${shape.chosen ? " chosen" : ""}` });
+    const marks = shape.kind === "point" ? point(first) : shape.kind === "cross" ? cross(first) : path(at, shape);
+    group.append(...marks);
+    if (shape.label) group.append(label(shape, at));
+    return group;
+  }
+}
+
+/** @param {Point} at */
+function point([x, y]) {
+  return ["under", "over"].map((which) => s("circle", { class: which, cx: x.toFixed(1), cy: y.toFixed(1), r: ROUND }));
+}
+
+/** @param {Point} at */
+function cross([x, y]) {
+  const d = `M${x - CROSS} ${y}H${x - 4}M${x + 4} ${y}H${x + CROSS}M${x} ${y - CROSS}V${y - 4}M${x} ${y + 4}V${y + CROSS}`;
+  return ["under", "over"].map((which) => s("path", { class: which, d }));
+}
+
+/** @param {readonly Point[]} at @param {Shape} shape */
+function path(at, shape) {
+  const closed = shape.kind === "band" || shape.kind === "box";
+  const d = `M${at.map(([x, y]) => `${x.toFixed(1)} ${y.toFixed(1)}`).join("L")}${closed ? "Z" : ""}`;
+  return ["under", "over"].map((which) => s("path", { class: which, d, "stroke-dasharray": which === "over" ? (shape.dash ?? null) : null }));
+}
+
+/** @param {Shape} shape @param {readonly Point[]} at */
+function label(shape, at) {
+  const many = at.length;
+  const middle = shape.kind === "band" || shape.kind === "box";
+  const [x, y] = middle ? [at.reduce((sum, one) => sum + one[0], 0) / many, at.reduce((sum, one) => sum + one[1], 0) / many] : /** @type {Point} */ (at.at(-1));
+  return s("text", { x: (x + (middle ? 0 : 10)).toFixed(1), y: (y + (middle ? 4 : -8)).toFixed(1), "text-anchor": middle ? "middle" : "start" }, shape.label);
+}
