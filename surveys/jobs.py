@@ -26,7 +26,7 @@ from surveys import access, meanwhile, selectors
 from surveys.errors import Cancelled, Conflict, DomainError, Invalid, NotFound
 from surveys.models import Attachment, Job, Person, Project, Space, Upload
 from surveys.rules import is_id
-from surveys.selectors import lines
+from surveys.selectors import lines, plates
 
 LEASE = dt.timedelta(seconds=60)
 UNHEARD = dt.timedelta(seconds=30)
@@ -109,6 +109,8 @@ def _reads(project: Project, kind: Kind, params: Mapping[str, Any]) -> Any:
     if kind.name == "picture-colour":
         picture = picture_named(project, params["attachment"])
         return [picture.upload.sha256, picture.colour_target]
+    if kind.name == "plate":
+        return [project.version, project.change_sequence, plates.plates_digest(project)]
     if kind.name in ("archive", "chapter", "labels", "sampling-plan"):
         return [selectors.whole_record_digest(project, params), settings.SITE_ADDRESS]
     if "upload" in params:

@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 from io import BytesIO
 
+from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
 
-from analysis.drawing.shapes import Box, Line, Polygon, Sheet, Text, flat
+from analysis.drawing.shapes import Box, Drawn, Line, Raster, Sheet, Text, flat
 from analysis.drawing.text import font, width
 
 
@@ -35,7 +36,7 @@ def draw_sheet(canvas: Canvas, sheet: Sheet) -> None:
         _draw(canvas, sheet.height, shape)
 
 
-def _draw(canvas: Canvas, height: float, shape: Box | Line | Polygon | Text) -> None:
+def _draw(canvas: Canvas, height: float, shape: Drawn) -> None:
     if isinstance(shape, Text):
         _text(canvas, height, shape)
     elif isinstance(shape, Box):
@@ -44,6 +45,9 @@ def _draw(canvas: Canvas, height: float, shape: Box | Line | Polygon | Text) -> 
         _pen(canvas, shape)
         foot = height - shape.y - shape.height
         canvas.rect(shape.x, foot, shape.width, shape.height, stroke=int(bool(shape.stroke)), fill=int(bool(shape.fill)))
+    elif isinstance(shape, Raster):
+        picture = ImageReader(BytesIO(shape.content))
+        canvas.drawImage(picture, shape.x, height - shape.y - shape.height, shape.width, shape.height)
     elif isinstance(shape, Line):
         _pen(canvas, shape)
         canvas.line(shape.x1, height - shape.y1, shape.x2, height - shape.y2)

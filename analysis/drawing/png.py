@@ -8,7 +8,7 @@ from typing import Final
 
 from PIL import Image, ImageDraw, ImageFont
 
-from analysis.drawing.shapes import Box, Dash, Line, Polygon, Sheet, Text, flat
+from analysis.drawing.shapes import Box, Dash, Drawn, Line, Raster, Sheet, Text, flat
 from analysis.drawing.text import font_file, width
 
 MOST_PIXELS: Final = 100_000_000
@@ -59,12 +59,14 @@ class _Brush:
         self._scale = scale
         self._stamps: dict[tuple[str, float, bool], tuple[Image.Image, int]] = {}
 
-    def draw(self, shape: Box | Line | Polygon | Text) -> None:
+    def draw(self, shape: Drawn) -> None:
         scale = self._scale
         if isinstance(shape, Text):
             self._text(shape)
         elif isinstance(shape, Box):
             self._box(shape)
+        elif isinstance(shape, Raster):
+            self._raster(shape)
         elif isinstance(shape, Line):
             self._line((shape.x1 * scale, shape.y1 * scale), (shape.x2 * scale, shape.y2 * scale), shape)
         else:
@@ -99,6 +101,12 @@ class _Brush:
             corners = ((left, top), (right, top), (right, foot), (left, foot), (left, top))
             for start, end in pairwise(corners):
                 self._line(start, end, box)
+
+    def _raster(self, raster: Raster) -> None:
+        left, top = round(raster.x * self._scale), round(raster.y * self._scale)
+        size = (round(raster.width * self._scale), round(raster.height * self._scale))
+        with Image.open(BytesIO(raster.content)) as picture:
+            self._picture.paste(picture.convert("RGB").resize(size, Image.Resampling.LANCZOS), (left, top))
 
     def _line(self, start: tuple[float, float], end: tuple[float, float], shape: Box | Line) -> None:
         thickness = max(round(shape.stroke_width * self._scale), 1)

@@ -57,6 +57,17 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
+class Raster:
+    """A picture (the bytes of a JPEG or PNG file) stretched over a rectangle."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    content: bytes
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
     """Shapes that are one thing, with its full description for who cannot see or wants to know more."""
 
@@ -64,7 +75,8 @@ class Group:
     shapes: tuple["Shape", ...]
 
 
-Shape = Box | Line | Polygon | Text | Group
+Drawn = Box | Line | Polygon | Raster | Text
+Shape = Drawn | Group
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +90,7 @@ class Sheet:
     shapes: tuple[Shape, ...]
 
 
-def flat(shapes: tuple[Shape, ...] | list[Shape]) -> Iterator[Box | Line | Polygon | Text]:
+def flat(shapes: tuple[Shape, ...] | list[Shape]) -> Iterator[Drawn]:
     """The shapes without their groups, in drawing order."""
     for shape in shapes:
         if isinstance(shape, Group):

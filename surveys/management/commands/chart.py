@@ -6,7 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from analysis.kinds import CHART_FORMATS
+from analysis.parameters import CHART_FORMATS
 from surveys.errors import DomainError
 from surveys.jobs import space_named
 from surveys.work import drawing
