@@ -60,7 +60,8 @@ def loaded(asked: dict[str, Any], access: str) -> Any:
     import pyvips
 
     load = {"image/tiff": pyvips.Image.tiffload, "image/png": pyvips.Image.pngload, "image/jpeg": pyvips.Image.jpegload}[asked["kind"]]
-    return load(asked["source"], access=access, fail_on="error")
+    # Of a JPEG that breaks off its decoder only warns, and paints the rest grey; of a TIFF it warns of entries that a camera added.
+    return load(asked["source"], access=access, fail_on="warning" if asked["kind"] == "image/jpeg" else "error")
 
 
 def opened(asked: dict[str, Any], *, deep: bool) -> tuple[Any, list[str]]:
