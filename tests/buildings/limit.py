@@ -1,6 +1,6 @@
 """The practical limit: what the same evidence reaches when everybody else's generations are known."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,7 +9,9 @@ from analysis.core.correlation import Parameters
 from analysis.core.correlation.alignment import best_path, posterior
 from analysis.core.correlation.constraints import read_rulings
 from analysis.core.correlation.evidence import gather
+from analysis.core.correlation.looks import look
 from analysis.core.correlation.profile import Arrangement, Problem, allowed, chain_for, state_problem
+from analysis.core.correlation.responses import learned_hue
 from tests.buildings.invention import InventedSpace
 from tests.buildings.scoring import Score, pair_score
 
@@ -34,9 +36,9 @@ class Limit:
 
 def practical_limit(space: InventedSpace, parameters: Parameters = Parameters()) -> Limit:  # noqa: B008 - frozen
     """Place each sample among the true generations of all others, by the path on which most layers are expected right."""
-    problem = _problem(space, parameters)
     keys = [layer.key for sample in _ordered(space) for layer in sample.layers]
     truth = np.array([space.truth[key] for key in keys])
+    problem = _problem(space, truth, parameters)
     campaigns, place = np.unique(truth, return_inverse=True)
     full = Arrangement(place, np.zeros(0, dtype=int), len(campaigns))
     found = np.empty(len(keys), dtype=int)
@@ -55,8 +57,10 @@ def _ordered(space: InventedSpace) -> list:
     return sorted(space.samples, key=lambda sample: sample.key)
 
 
-def _problem(space: InventedSpace, parameters: Parameters) -> Problem:
+def _problem(space: InventedSpace, truth: Integers, parameters: Parameters) -> Problem:
+    """The space with what the model learns of it, learned from the truth."""
     ordered = _ordered(space)
+    parameters = replace(parameters, uv_hue=learned_hue(look(ordered, parameters), truth[:, None] == truth, parameters))
     evidence = gather(ordered, parameters)
     free = read_rulings(ordered, (), (), evidence.stay, np.zeros(len(evidence.stay)))
     return state_problem(ordered, evidence, free, parameters)

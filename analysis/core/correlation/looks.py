@@ -1,7 +1,7 @@
 """What was observed of the layers of a space, as arrays."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,19 +30,25 @@ class Looks:
     apart: NDArray[np.bool_]
     lab: Floats
     spread: Floats
-    uv: Integers  # row of the two tables
+    uv: Integers  # row of the three tables
     uv_agreement: Floats
     uv_known: NDArray[np.bool_]
+    uv_unlike: Floats  # how unlike the hues of two responses are, 0..1; NaN where one has none
     pigments: Floats  # layers × names: 1 where named; likewise below with words
     binder: Floats
     texture: Floats
+    uv_dimmed: Floats  # factor on agreement for unlike strengths
+
+    def relit(self, parameters: Parameters) -> "Looks":
+        """The same with another penalty of an unlike UV hue."""
+        return replace(self, uv_agreement=_glow_agreement(self.uv_unlike, self.uv_dimmed, parameters))
 
 
 def look(samples: Sequence[Sample], parameters: Parameters) -> Looks:
     """Read the layers of samples in canonical order."""
     layers = [layer for sample in samples for layer in sample.layers]
     lab, spread, plain = _colours(layers, parameters)
-    where, agreement, known = _uv_agreement(layers, parameters)
+    where, known, unlike, dimmed = _responses(layers, parameters)
     owner = np.array([number for number, sample in enumerate(samples) for _ in sample.layers], dtype=int)
     classes = _numbered([sample.element_class for sample in samples for _ in sample.layers])
     groups = np.array([films.group_of(layer.kind) for layer in layers], dtype=int)
@@ -60,11 +66,13 @@ def look(samples: Sequence[Sample], parameters: Parameters) -> Looks:
         lab=lab,
         spread=np.where(plain, spread * (learned / parameters.reading_spread), spread),
         uv=where,
-        uv_agreement=agreement,
+        uv_agreement=_glow_agreement(unlike, dimmed, parameters),
         uv_known=known,
+        uv_unlike=unlike,
         pigments=_members([words.materials(layer.pigments) for layer in layers]),
         binder=_members([_words(layer.binder) for layer in layers]),
         texture=_members([_words(layer.texture) for layer in layers]),
+        uv_dimmed=dimmed,
     )
 
 
@@ -108,24 +116,30 @@ def _colours(layers: Sequence[Layer], parameters: Parameters) -> tuple[Floats, F
     return lab, spread, plain
 
 
-def _uv_agreement(layers: Sequence[Layer], parameters: Parameters) -> tuple[Integers, Floats, NDArray[np.bool_]]:
-    """Number of each layer's UV response and, for each pair of responses, their agreement in 0..1 and whether both tell anything."""
+def _responses(layers: Sequence[Layer], parameters: Parameters) -> tuple[Integers, NDArray[np.bool_], Floats, Floats]:
+    """Number of each layer's UV response and, for each pair of responses, whether both tell anything, how unlike their hues are, and a
+    factor on their agreement for unlike strengths."""
     seen = [
         (words.hues(layer.uv_colour) if layer.uv_colour else frozenset(), layer.uv_strength if layer.uv_strength in UV_STRENGTHS else "")
         for layer in layers
     ]
     distinct = sorted(set(seen), key=lambda each: (sorted(each[0]), each[1]))
-    table = np.ones((len(distinct), len(distinct)))
+    steps = np.zeros((len(distinct), len(distinct)))
     known = np.zeros((len(distinct), len(distinct)), dtype=bool)
+    unlike = np.full((len(distinct), len(distinct)), np.nan)
     for row, (hue, strength) in enumerate(distinct):
         for column, (other_hue, other_strength) in enumerate(distinct):
-            penalty = 0.0
             if hue and other_hue:
-                penalty += parameters.uv_hue * (1.0 - len(hue & other_hue) / len(hue | other_hue))
+                unlike[row, column] = 1.0 - len(hue & other_hue) / len(hue | other_hue)
                 known[row, column] = True
             if strength and other_strength:
-                penalty += parameters.uv_strength * abs(UV_STRENGTHS.index(strength) - UV_STRENGTHS.index(other_strength))
+                steps[row, column] = abs(UV_STRENGTHS.index(strength) - UV_STRENGTHS.index(other_strength))
                 known[row, column] = True
-            table[row, column] = np.exp(-penalty)
     number = {each: at for at, each in enumerate(distinct)}
-    return np.array([number[each] for each in seen], dtype=int), table, known
+    return np.array([number[each] for each in seen], dtype=int), known, unlike, np.exp(-parameters.uv_strength * steps)
+
+
+def _glow_agreement(unlike: Floats, dimmed: Floats, parameters: Parameters) -> Floats:
+    """Agreement of UV responses in 0..1; 1 where nothing is known."""
+    agreement: Floats = dimmed * np.exp(-parameters.uv_hue * np.nan_to_num(unlike))
+    return agreement

@@ -7,14 +7,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.core.correlation.constraints import read_rulings
-from analysis.core.correlation.evidence import gather
+from analysis.core.correlation.learning import learn
 from analysis.core.correlation.parameters import Parameters
 from analysis.core.correlation.profile import Problem, state_problem
-from analysis.core.correlation.search import rough_order, search
+from analysis.core.correlation.search import search
 from analysis.core.correlation.settling import Found
 from analysis.core.correlation.values import Correlation, FoundGeneration, Placement, Ruling, Sample
 
-VERSION: Final = "1.3"
+VERSION: Final = "1.4"
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int_]
@@ -62,17 +62,14 @@ def correlate(
     samples of twenty layers, ten for 160. Every group of bound layers adds about twice the cost of its samples.
     """
     ordered = sorted(samples, key=lambda sample: sample.key)
-    evidence = gather(ordered, parameters)
-    depth = np.zeros(len(evidence.stay))
-    constraints = read_rulings(ordered, rulings, generation_order, evidence.stay, depth)
-    if not len(depth):
+    nothing = np.zeros(sum(len(sample.layers) for sample in ordered))
+    read_rulings(ordered, rulings, generation_order, nothing, nothing)  # refused before any work
+    if not len(nothing):
         return Correlation((), {})
-    if constraints.names:
-        # Ties and holds say little of how their generations stand to each other; what the layers say without them does.
-        free = read_rulings(ordered, (), (), evidence.stay, depth)
-        depth = rough_order(state_problem(ordered, evidence, free, parameters))
-        constraints = read_rulings(ordered, rulings, generation_order, evidence.stay, depth)
-    problem = state_problem(ordered, evidence, constraints, parameters)
+    told = learn(ordered, parameters)
+    # Ties and holds say little of how their generations stand to each other; what the layers say without them does.
+    constraints = read_rulings(ordered, rulings, generation_order, told.evidence.stay, told.depth)
+    problem = state_problem(ordered, told.evidence, constraints, told.parameters)
     found = search(problem, progress)
     held = {ruling.first for ruling in rulings if ruling.kind == "hold"}
     placements: dict[str, Placement] = {}

@@ -7,7 +7,7 @@ dynamic programming. All draws come from one generator with a fixed seed, in can
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,13 +56,35 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
     return settle(problem, Draws(together / np.float32(drawn), alone / drawn, tuple(ends)), filled)
 
 
-def rough_order(problem: Problem) -> Floats:
-    """A guess at how far up each layer stands, from one short chain: layers to numbers that only their order gives a meaning."""
-    random = np.random.default_rng(problem.parameters.seed)
+@dataclass(frozen=True, slots=True)
+class Rough:
+    """What one short chain tells beforehand.
+
+    Attributes
+    ----------
+    depth : array, layers
+        A guess at how far up each layer stands: only the order of the numbers has a meaning.
+    together : array of bool, layers × layers
+        Which layers stood together nearly always.
+    """
+
+    depth: Floats
+    together: NDArray[np.bool_]
+
+
+def roughly(problem: Problem) -> Rough:
+    """Correlate a space roughly: one short chain."""
+    parameters = problem.parameters
+    random = np.random.default_rng(parameters.seed)
     arrangement = _progressive(problem, _filled(problem), 0, random)
-    for _ in range(problem.parameters.rough_sweeps):
+    together = np.zeros((problem.layers, problem.layers), dtype=np.int8)
+    for sweep in range(parameters.rough_sweeps):
         arrangement = _sweep(problem, arrangement, 1.0, random)
-    return join_generations(problem, arrangement).place.astype(float)
+        if sweep % parameters.join_every == parameters.join_every - 1:
+            arrangement = join_generations(problem, arrangement)
+        if sweep >= parameters.rough_sweeps - parameters.rough_read:
+            together += arrangement.place[:, None] == arrangement.place[None, :]
+    return Rough(arrangement.place.astype(float), together >= parameters.rough_sure * parameters.rough_read)
 
 
 def _filled(problem: Problem) -> list[int]:

@@ -1,8 +1,9 @@
 """From many draws to one arrangement, and how sure every place in it is.
 
 First the arrangement whose pairs of layers agree best with the shares of the draws, found sample by sample with exact dynamic
-programming. It is the best answer about pairs, but it may leave a layer where it is less likely than elsewhere. So every layer that is
-likelier in another generation then moves there, as far as the layers above and below it leave room, until none is left.
+programming. It is the best answer about pairs, but it leaves layers alone that are with no other in most draws, only because they are
+now with these, now with those. Such a layer moves to its likeliest generation, as far as the layers above and below it leave room, where
+that is likely enough and likelier than standing alone, until none is left.
 """
 
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.core.correlation.alignment import best_path, posterior
-from analysis.core.correlation.profile import Arrangement, Problem, allowed, chain_for, grouped
+from analysis.core.correlation.profile import Arrangement, Problem, allowed, chain_for, grouped, occupation
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int_]
@@ -46,7 +47,7 @@ class Found:
 
 
 def settle(problem: Problem, draws: Draws, filled: list[int]) -> Found:
-    """The arrangement that agrees best with the draws, mended until no layer is likelier elsewhere.
+    """The arrangement that agrees best with the draws, mended until no layer stands alone that is likely elsewhere.
 
     Parameters
     ----------
@@ -59,15 +60,12 @@ def settle(problem: Problem, draws: Draws, filled: list[int]) -> Found:
     agreed = [_agree(problem, end, draws.together, filled) for end in ends[: problem.parameters.settled_ends]]
     worths = [worth(problem, one, draws.together) for one in agreed]
     arrangement = agreed[int(np.argmax(worths))]
-    likely: dict[int, Floats] = {}
     for _ in range(problem.parameters.mending_rounds):
-        still = True
+        before = arrangement
         for sample in filled:
-            likely[sample], mended = _mend(problem, draws, arrangement, sample)
-            if mended is not arrangement:
-                still, arrangement = False, mended
-        if still:
-            return Found(arrangement, likely, draws.together)
+            arrangement = _mend(problem, draws, arrangement, sample)
+        if arrangement is before:
+            break
     return Found(arrangement, {sample: likelihoods(problem, draws, arrangement, sample) for sample in filled}, draws.together)
 
 
@@ -106,7 +104,10 @@ def likelihoods(problem: Problem, draws: Draws, arrangement: Arrangement, sample
     """How likely each generation is for each layer of a sample; 0 where rulings leave none.
 
     The forward-backward probabilities against the others as arranged know nothing of the others' own doubt, and promise too much; the
-    shares of the draws know all doubt, and promise too little. What is said is a mean of the two.
+    shares of the draws know all doubt, and promise too little. What is said is a mean of the two. A generation's share is the mean over
+    its layers times the square root of how many they are: twice as many say more, but not twice as much, since they err together.
+
+    To a generation that no other sample shows are counted all draws in which the layer was alone or with none of those of any generation.
 
     Returns
     -------
@@ -120,38 +121,45 @@ def likelihoods(problem: Problem, draws: Draws, arrangement: Arrangement, sample
     number = np.full(others.count, -1)
     number[others.place[seen]] = place[seen]
     number[others.anchors] = arrangement.anchors
-    members = np.bincount(others.place[seen], minlength=others.count)
-    shares = grouped(draws.together[:, first:last], others.place, others.count).T / np.maximum(members, 1)
-    alone = draws.alone[first:last]
-    scale = np.maximum(shares.sum(axis=1) + alone, 1e-9)
+    members = np.maximum(np.bincount(others.place[seen], minlength=others.count), 1)
+    sums = grouped(draws.together[:, first:last], others.place, others.count).T
+    by_itself = draws.alone[first:last].copy()
+    lonely = ~np.isin(place[first:last], number)
+    by_itself[lonely] = np.maximum(by_itself, 1.0 - (sums / members).sum(axis=1))[lonely]
+    weighed = sums / np.sqrt(members)
+    shares = weighed * ((1.0 - by_itself) / np.maximum(weighed.sum(axis=1), 1e-9))[:, None]
     power = np.where(problem.constraints.anchor[first:last] >= 0, 0.0, problem.parameters.draws_weight)
+    said = (1.0 - power)[:, None] * states[:, 1::2] + power[:, None] * shares
     likely = np.zeros((last - first, arrangement.count))
-    said = (1.0 - power)[:, None] * states[:, 1::2] + (power / scale)[:, None] * shares
     likely[:, number] = np.where(allowed(problem, sample, others)[:, 1::2], said, 0.0)
-    for layer, at in enumerate(place[first:last]):
-        if at not in number:
-            slot = int(np.searchsorted(number, at))
-            likely[layer, at] = (1.0 - power[layer]) * states[layer, 2 * slot] + power[layer] * alone[layer] / scale[layer]
+    for layer in np.flatnonzero(lonely):
+        slot = 2 * int(np.searchsorted(number, place[first + layer]))
+        likely[layer, place[first + layer]] = (1.0 - power[layer]) * states[layer, slot] + power[layer] * by_itself[layer]
     return likely
 
 
-def _mend(problem: Problem, draws: Draws, arrangement: Arrangement, sample: int) -> tuple[Floats, Arrangement]:
-    """The sample's likelihoods, and the arrangement with those of its layers moved that are likelier elsewhere; itself if none is."""
+def _mend(problem: Problem, draws: Draws, arrangement: Arrangement, sample: int) -> Arrangement:
+    """The arrangement with those layers of a sample moved that stand alone and are likely elsewhere; itself if none is."""
     first, last = problem.bounds[sample]
+    span = slice(first, last)
+    lonely = np.flatnonzero(occupation(problem, arrangement)[0].sum(axis=0)[arrangement.place[span]] == 1.0)
+    lonely = lonely[problem.constraints.anchor[first + lonely] < 0]
+    if not len(lonely):
+        return arrangement
     likely = likelihoods(problem, draws, arrangement, sample)
-    place = arrangement.place[first:last].copy()
-    cut = np.append(problem.constraints.cut[first:last], False).astype(int)
+    place = arrangement.place[span].copy()
+    cut = np.append(problem.constraints.cut[span], False).astype(int)
     moved = True
     while moved:
         moved = False
-        for layer in range(last - first):
+        for layer in lonely:
             lowest = place[layer - 1] + cut[layer] if layer else 0
             highest = place[layer + 1] - cut[layer + 1] if layer + 1 < last - first else arrangement.count - 1
             best = lowest + int(np.argmax(likely[layer, lowest : highest + 1]))
-            if likely[layer, best] > likely[layer, place[layer]] + 1e-9:
+            if likely[layer, best] > max(likely[layer, place[layer]] + 1e-9, problem.parameters.likely_enough):
                 place[layer], moved = best, True
-    if np.array_equal(place, arrangement.place[first:last]):
-        return likely, arrangement
+    if np.array_equal(place, arrangement.place[span]):
+        return arrangement
     whole = arrangement.place.copy()
-    whole[first:last] = place
-    return likely, Arrangement(whole, arrangement.anchors, arrangement.count).without()
+    whole[span] = place
+    return Arrangement(whole, arrangement.anchors, arrangement.count).without()

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from analysis.core.correlation.alignment import Impossible, posterior
 from analysis.core.correlation.constraints import Constraints, read_rulings
-from analysis.core.correlation.evidence import gather
+from analysis.core.correlation.learning import learn
 from analysis.core.correlation.parameters import Parameters
 from analysis.core.correlation.profile import Arrangement, Problem, allowed, chain_for, state_problem
 from analysis.core.correlation.values import ContradictoryRulings, Ruling, Sample
@@ -103,19 +103,19 @@ def standing(
 
     Notes
     -----
-    Cost: that of comparing the layers once, a few hundredths of a second for ten samples.
+    Cost: that of learning the space anew, about a tenth of a correlation.
     """
     ordered = tuple(sorted(samples, key=lambda sample: sample.key))
     keys = [layer.key for sample in ordered for layer in sample.layers]
     ordinals = sorted({generations[key] for key in keys if key in generations})
     place = np.array([ordinals.index(generations[key]) if key in generations else -1 for key in keys], dtype=int)
-    evidence = gather(ordered, parameters)
-    free = state_problem(ordered, evidence, _unconstrained(len(keys)), parameters)
+    told = learn(ordered, parameters)
+    free = state_problem(ordered, told.evidence, _unconstrained(len(keys)), told.parameters)
     loose = Standing(ordered, free, Arrangement(place, np.zeros(0, dtype=int), len(ordinals)), tuple(ordinals), not rulings)
     if not rulings or not keys:
         return loose
     try:
-        constraints = read_rulings(ordered, rulings, generation_order, evidence.stay, place.astype(float))
+        constraints = read_rulings(ordered, rulings, generation_order, told.evidence.stay, place.astype(float))
     except (ContradictoryRulings, RulingError):
         return loose
     anchors = np.array([place[constraints.anchor == number][0] for number in range(len(constraints.names))], dtype=int)

@@ -36,13 +36,19 @@ def test_every_layer_has_a_place_and_every_number_its_range(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(11, 17))
-def test_no_layer_is_told_to_be_less_likely_than_its_runner_up(seed: int) -> None:
+def test_no_layer_stands_alone_that_is_likely_elsewhere(seed: int) -> None:
+    """A layer alone may be less likely than its runner-up only where nothing is likely; where rulings bind it, it stays."""
     space = invent_space(seed, samples=7)
     keys = [layer.key for one in space.samples for layer in one.layers]
     rulings = [Ruling("r1", "bar", keys[4], keys[-3]), Ruling("r2", "tie", keys[5], space.samples[-1].layers[2].key)]
+    alone = 0
     for given in ((), rulings):
-        placements = correlate(space.samples, given, parameters=QUICK).placements.values()
-        assert all(one.confidence >= one.runner_up_confidence for one in placements)
+        placements = correlate(space.samples, given, parameters=QUICK).placements
+        shown = {(key[:4], one.generation) for key, one in placements.items()}
+        lonely = [one for one in placements.values() if sum(number == one.generation for _, number in shown) == 1]
+        assert all(one.runner_up_confidence <= max(one.confidence, QUICK.likely_enough) for one in lonely)
+        alone += len(lonely)
+    assert alone
 
 
 @pytest.mark.parametrize("seed", [21, 22])
@@ -202,7 +208,7 @@ def test_a_rare_colour_says_more_than_one_more_white() -> None:
 def test_a_second_coat_of_a_rare_colour_is_one_campaign_and_one_more_white_says_less() -> None:
     """By hand: in three samples of eight coats, two red and five white, with eight layers' worth of smoothing at 0.03, the mean agreement
     is (6 + 0.24) / 32 = 0.195 for red and (15 + 0.24) / 32 = 0.476 for white. Coat on coat has odds 0.22 / 0.78 for one campaign, a sharp
-    boundary e^0.1. Red on red: 0.312 (0.95 / 0.195 + 0.05)^0.85 = 1.21, a probability of 0.55; white on white: 0.57, 0.36. The agreement
+    boundary e^-0.4. Red on red: 0.189 (0.95 / 0.195 + 0.05)^0.7 = 0.577, a probability of 0.37; white on white: 0.312, 0.24. The agreement
     of two different colours is not quite 0, which the tolerance allows for.
     """
     from analysis.core.correlation.evidence import gather
@@ -210,8 +216,8 @@ def test_a_second_coat_of_a_rare_colour_is_one_campaign_and_one_more_white_says_
     coats = [sample(key, WHITE, WHITE, RED, RED, WHITE, BLUE, WHITE, WHITE) for key in "ABC"]
     plain = [replace(one, layers=tuple(replace(layer, lower_boundary="sharp") for layer in one.layers)) for one in coats]
     stay = gather(plain, Parameters()).stay[:8]
-    assert stay[3] == pytest.approx(0.55, abs=0.05)
-    assert stay[1] == stay[7] == pytest.approx(0.36, abs=0.05)
+    assert stay[3] == pytest.approx(0.37, abs=0.04)
+    assert stay[1] == stay[7] == pytest.approx(0.24, abs=0.04)
     assert max(stay[2], stay[4], stay[5], stay[6]) < 0.1  # a colour on another
 
 
