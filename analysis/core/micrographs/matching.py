@@ -116,7 +116,7 @@ def match_one(
     values = np.maximum(values, 0.0)
     fine = vectors @ np.diag(np.where(values > 0.05 * values[1], 1 / np.maximum(values, 1e-9), 0.0)) @ vectors.T @ lean
     shift = np.array((column - reach, row - reach), dtype=np.float64) + np.clip(fine, -0.5, 0.5)
-    telling = vectors @ np.diag(values / values[1]) @ vectors.T
+    telling = vectors @ np.diag(np.where(values > 0.05 * values[1], values / values[1], 0.0)) @ vectors.T
     place = np.array((x, y), dtype=np.float64)
     return place, to_moving[:2, :2] @ (place + shift) + to_moving[:2, 2], telling, float(near[1, 1])
 
@@ -129,28 +129,27 @@ def gathered(rows: list[tuple[Floats, Floats, Floats, float]]) -> Found:
     return Found(np.array(places), np.array(there), np.array(telling), np.array(likeness))
 
 
-def fitted(found: Found, transform: str, scale: float = 1.0) -> tuple[Floats, Floats]:
-    """The transform from fixed to moving px that suits the blocks best, and how far each block is off it in the directions that it tells,
-    px.
+def fitted(found: Found, transform: str, start: Floats) -> tuple[Floats, Floats]:
+    """The transform from fixed to moving px that suits the blocks best, and how far each is off it in the directions that it tells, px.
 
     Parameters
     ----------
     found : Found
     transform : str
         "translation", "similarity" or "affine".
-    scale : float
-        How many px a px of what was compared is.
+    start : ndarray, shape (3, 3)
+        Where to begin from: in what no block tells, the transform stays as it is here.
 
     Returns
     -------
     tuple of ndarray, shapes (3, 3) and (n,)
     """
     trust = found.likeness.clip(0.05) ** 2
-    matrix, off = np.eye(3), np.zeros(len(found.fixed))
+    matrix, off = start, np.zeros(len(found.fixed))
     for _ in range(_STEPS):
-        matrix = _least_squares(found, trust, transform)
+        matrix = _least_squares(found, trust, transform, start)
         off = residuals(found, matrix)
-        middle = max(float(np.median(off)), 0.3 * scale)
+        middle = max(float(np.median(off)), 0.3)
         trust = found.likeness.clip(0.05) ** 2 / (1 + (off / (_OUT_PX * middle)) ** 2) ** 2
     return matrix, off
 
@@ -161,9 +160,12 @@ def residuals(found: Found, matrix: Floats) -> Floats:
     return np.asarray(np.sqrt(np.maximum(np.einsum("ni,nij,nj->n", apart, found.telling, apart), 0.0)))
 
 
-def _least_squares(found: Found, trust: Floats, transform: str) -> Floats:
+def _least_squares(found: Found, trust: Floats, transform: str, start: Floats) -> Floats:
+    """`start` changed by as little as explains the blocks."""
     n = len(found.fixed)
-    x, y = (found.fixed - found.fixed.mean(axis=0)).T
+    middle = found.fixed.mean(axis=0)
+    far = max(float(np.sqrt(np.mean((found.fixed - middle) ** 2))), 1.0)
+    x, y = ((found.fixed - middle) / far).T
     one, zero = np.ones(n), np.zeros(n)
     columns: NDArray[np.float64]
     if transform == "translation":
@@ -173,18 +175,24 @@ def _least_squares(found: Found, trust: Floats, transform: str) -> Floats:
     else:
         columns = np.array(((one, zero), (zero, one), (x, zero), (y, zero), (zero, x), (zero, y)))
     design = columns.transpose(2, 1, 0)  # blocks, two, unknowns
-    known = found.moving - (found.fixed if transform == "translation" else 0.0)
+    known = found.moving - found.fixed @ start[:2, :2].T - start[:2, 2]
     weight = found.telling * trust[:, None, None]
     normal = np.einsum("nij,nik,nkl->jl", design, weight, design)
     right = np.einsum("nij,nik,nk->j", design, weight, known)
-    found_by = np.linalg.lstsq(normal + 1e-9 * np.trace(normal) * np.eye(len(normal)), right, rcond=None)[0]
-    if transform == "translation":
-        linear = np.eye(2)
-    elif transform == "similarity":
-        linear = np.array(((found_by[2], -found_by[3]), (found_by[3], found_by[2])))
-    else:
-        linear = np.array(((found_by[2], found_by[3]), (found_by[4], found_by[5])))
+    told = np.linalg.lstsq(normal + 1e-3 * np.trace(normal) / len(normal) * _loose(normal), right, rcond=None)[0]
+    linear = np.zeros((2, 2))
+    if transform == "similarity":
+        linear = np.array(((told[2], -told[3]), (told[3], told[2]))) / far
+    elif transform == "affine":
+        linear = np.array(((told[2], told[3]), (told[4], told[5]))) / far
     matrix = np.eye(3)
-    matrix[:2, :2] = linear
-    matrix[:2, 2] = found_by[:2] + (0.0 if transform == "translation" else -linear @ found.fixed.mean(axis=0))
+    matrix[:2, :2] = start[:2, :2] + linear
+    matrix[:2, 2] = start[:2, 2] + told[:2] - linear @ middle
     return matrix
+
+
+def _loose(normal: Floats) -> Floats:
+    """Projection on what the blocks hardly tell, which alone is held where it was."""
+    values, vectors = np.linalg.eigh(normal)
+    weak = vectors[:, values < 0.02 * values[-1]]
+    return np.asarray(weak @ weak.T, dtype=np.float64)

@@ -20,7 +20,8 @@ _LEAST_BLOCKS: Final = 8
 _LEAST_SHARE: Final = 0.5  # of the blocks, that lie where the transform says
 _LEAST_LIKENESS: Final = 0.3  # median correlation of those that do
 _GOOD_PX: Final = 1.0  # residual of 95 % of the blocks with which no other way is tried
-_NEAR_PX: Final = 2.5  # px of what is compared
+_NEAR_PX: Final = 2.5  # px of small pictures within which a block bears a transform out
+_NEAR_WHOLE_PX: Final = 4.0  # px of the whole pictures
 _SIZES: Final = (0.5, 2.0)  # two pictures of one section are no more than this apart in magnification
 _BY_HAND_PX: Final = 6.0  # median residual of named places beyond which they contradict each other
 
@@ -60,7 +61,7 @@ def register(fixed: Picture, moving: Picture) -> Registration:
     # Small px have their middle at (factor - 1) / 2 of the whole ones.
     up = np.array(((f, 0.0, (f - 1) / 2), (0.0, f, (f - 1) / 2), (0.0, 0.0, 1.0)))
     tries: list[Registration] = []
-    for method, begin in (("features", _by_features), ("phase correlation", _by_phase)):
+    for method, begin in (("features", _by_features), ("phase correlation", _by_phase), ("phase correlation", _as_it_is)):
         if tries and tries[0].p95_px < _GOOD_PX:
             break
         start = begin(here, there)
@@ -113,7 +114,7 @@ def register_points(pairs: Sequence[tuple[Point, Point]], fixed_size: tuple[int,
     if transform == "affine" and any(part[1] < least for part in spread):
         transform = "similarity"
     found = Found(named[:, 2:], named[:, :2], np.tile(np.eye(2), (len(named), 1, 1)), np.ones(len(named)))
-    to_moving, _ = fitted(found, transform)
+    to_moving, _ = fitted(found, transform, np.eye(3))
     if abs(np.linalg.det(to_moving)) < 1e-6:
         raise MicrographRefused("The named places contradict each other: check that each pair is the same place.")
     to_fixed = np.linalg.inv(to_moving)
@@ -154,7 +155,7 @@ def _by_features(here: Floats, there: Floats) -> Floats | None:
 
     kept: list[tuple[Any, Any]] = []
     for picture in (here, there):
-        finder = ORB(n_keypoints=_FEATURES, fast_threshold=0.05)
+        finder = ORB(n_keypoints=_FEATURES, n_scales=4, downscale=1.3, fast_threshold=0.05)
         try:
             finder.detect_and_extract(picture / max(picture.max(), 1e-9))
         except RuntimeError:  # it has found no corner
@@ -201,6 +202,20 @@ def _by_phase(here: Floats, there: Floats) -> Floats | None:
     return None if best is None else _plausible(best[1])
 
 
+def _as_it_is(here: Floats, there: Floats) -> Floats | None:
+    """From fixed to moving by the shift alone, and that only if the pictures agree better so: often only the light was changed."""
+    from skimage.registration import phase_cross_correlation
+
+    if here.shape != there.shape:
+        return None
+    one, two = (_windowed(picture, max(here.shape)) for picture in (here, there))
+    shift, *_ = phase_cross_correlation(one, two, normalization=None)
+    start = np.eye(3)
+    start[:2, 2] = (-shift[1], -shift[0])
+    rolled = np.roll(two, tuple(int(part) for part in shift), (0, 1))
+    return start if np.sum(one * rolled) > 1.2 * np.sum(one * two) else np.eye(3)
+
+
 def _windowed(edges: Floats, side: int) -> Floats:
     """Edges about their mean, fading out at the rim, in a square."""
     rows, columns = (np.hanning(length) ** 0.5 for length in edges.shape)
@@ -222,7 +237,7 @@ def _borne_out(here: Floats, there: Floats, start: Floats) -> Floats | None:
         found = match(here, there, matrix, side, reach)
         if len(found.fixed) < _LEAST_BLOCKS:
             return None
-        matrix, _ = fitted(found, "similarity")
+        matrix, _ = fitted(found, "similarity", matrix)
         if _plausible(matrix) is None:
             return None
     near = residuals(found, matrix) < _NEAR_PX
@@ -236,17 +251,17 @@ def _finished(fixed: Picture, moving: Picture, to_moving: Floats, factor: int, m
     if len(found.fixed) < _LEAST_BLOCKS:
         return None
     transform = "similarity"
-    matrix, off = fitted(found, transform)
-    affine, affine_off = fitted(found, "affine")
+    matrix, off = fitted(found, transform, to_moving)
+    affine, affine_off = fitted(found, "affine", matrix)
     if len(off) >= 2 * _LEAST_BLOCKS and np.median(affine_off) < 0.7 * np.median(off):
         transform, matrix, off = "affine", affine, affine_off
-    near = off < max(_NEAR_PX, 3 * float(np.median(off)))
+    near = off < _NEAR_WHOLE_PX
     if near.mean() < _LEAST_SHARE or near.sum() < _LEAST_BLOCKS:
         return None
     to_fixed = np.linalg.inv(matrix)
     size_of = np.sqrt(abs(np.linalg.det(to_fixed[:2, :2])))
     kept = Found(*(part[near] for part in found))
-    halves = [fitted(Found(*(part[half::2] for part in kept)), "similarity")[0] for half in (0, 1)]
+    halves = [fitted(Found(*(part[half::2] for part in kept)), "similarity", matrix)[0] for half in (0, 1)]
     apart = [residuals(Found(kept.fixed, kept.fixed @ halves[1][:2, :2].T + halves[1][:2, 2], kept.telling, kept.likeness), halves[0])]
     median, far = float(np.median(off[near]) * size_of), float(np.percentile(off[near], 95) * size_of)
     return Registration(
