@@ -7,11 +7,11 @@ from typing import Any
 from celery import shared_task
 from celery.exceptions import SoftTimeLimitExceeded
 
-from surveys import idempotency, jobs
+from surveys import idempotency, jobs, sendings
 from surveys.errors import Conflict
 from surveys.models import Job
 from surveys.work import digest as daily
-from surveys.work import table
+from surveys.work import pictures, table
 
 QUICK, LONG = "quick", "long"
 
@@ -43,8 +43,10 @@ def sweep() -> None:
 
 @shared_task(name="undercoat.tidy")
 def tidy() -> None:
-    """Forget the answers of old requests."""
+    """Forget the answers of old requests, files that never came whole, and what was made of pictures that are gone."""
     idempotency.forget_old()
+    sendings.forget_old()
+    pictures.tidy()
 
 
 @shared_task(name="undercoat.digest")

@@ -48,7 +48,7 @@ def main() -> int:
     except MemoryError:
         return 4
     except Exception as error:  # whatever a decoder makes of a broken file is one refusal
-        if "out of memory" in str(error):
+        if "memory" in str(error).lower():
             return 4
         say(failed=f"{type(error).__name__}: {error}"[:500])
         return 3

@@ -15,6 +15,7 @@ from django.db import IntegrityError, connection, models
 from surveys import access
 from surveys.errors import Conflict, Invalid
 from surveys.models import (
+    Attachment,
     Change,
     Job,
     Layer,
@@ -25,7 +26,7 @@ from surveys.models import (
     Ruling,
     Upload,
 )
-from surveys.records import rulings, stacks
+from surveys.records import pictures, rulings, stacks
 from surveys.records.brought import Archive, Tell
 from surveys.records.writing import Pen, writing
 
@@ -100,6 +101,7 @@ class _Bringing:
         _insert(list(self.archive.mentions()))
         changes = self._history()
         files = self._uploads() + self._outputs()
+        self._pictures()
         self._check_order()
         for space in sorted(self.ruled, key=str):
             rulings.check_at_the_end(self.pen, space)
@@ -247,6 +249,17 @@ class _Bringing:
             _insert([upload])
             many += 1
         return many
+
+    def _pictures(self) -> None:
+        """What a file is follows from its content here too; what is shown of it is made anew."""
+        found = list(Attachment.objects.filter(project=self.pen.project).select_related("upload"))
+        for one in found:
+            try:
+                one.content_type = pictures.content_type(one.kind, one.upload)
+            except Invalid as refusal:
+                self._refuse(f"{one}: {refusal.detail}")
+            self.pen.mark(one, content_type=one.content_type)
+        pictures.brought_back(self.pen, found)
 
     def _outputs(self) -> int:
         many = 0

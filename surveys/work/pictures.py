@@ -16,6 +16,7 @@ from surveys.jobs import Progress
 from surveys.models import Attachment, Job
 from surveys.pictures import pyramid
 from surveys.records import pictures as writes
+from surveys.rules import is_id
 
 # Of a hundred steps, those of the decoder; the rest is putting away.
 DECODED = 70
@@ -86,3 +87,38 @@ def forget(folder: str, width: int, height: int) -> None:
         # Empty folders, in a store that has them.
         with contextlib.suppress(OSError):
             default_storage.delete(one)
+
+
+def tidy() -> int:
+    """Delete what was made of pictures that are gone, or was left by a try that failed; answer how many folders went."""
+    try:
+        folders, _ = default_storage.listdir("pictures")
+    except (FileNotFoundError, NotImplementedError):
+        return 0
+    gone = 0
+    for name in folders:
+        standing = Attachment.objects.filter(pk=name).first() if is_id(name) else None
+        if standing is not None and Job.objects.filter(kind=writes.JOB, params__attachment=name, state__in=("queued", "running")).exists():
+            continue
+        kept = standing.shown.get("folder") if standing else None
+        tries, _ = default_storage.listdir(f"pictures/{name}")
+        for folder in (f"pictures/{name}/{one}" for one in tries):
+            if folder != kept:
+                _delete_all(folder)
+                gone += 1
+        if kept is None:
+            with contextlib.suppress(OSError):
+                default_storage.delete(f"pictures/{name}")
+    return gone
+
+
+def _delete_all(folder: str) -> None:
+    """Delete a folder with all that is in it."""
+    folders, files = default_storage.listdir(folder)
+    for name in folders:
+        _delete_all(f"{folder}/{name}")
+    for name in files:
+        with contextlib.suppress(OSError):
+            default_storage.delete(f"{folder}/{name}")
+    with contextlib.suppress(OSError):
+        default_storage.delete(folder)

@@ -19,9 +19,9 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import close_old_connections
 
 from config.operations import alone
-from surveys import idempotency, jobs
+from surveys import idempotency, jobs, sendings
 from surveys.models import Project
-from surveys.work import demonstration, digest
+from surveys.work import demonstration, digest, pictures
 
 SWEEP_SECONDS = 15
 TIDY_SECONDS = 3600
@@ -105,6 +105,8 @@ class Workers:
                 if time.monotonic() - tidied > TIDY_SECONDS:
                     tidied = time.monotonic()
                     idempotency.forget_old()
+                    sendings.forget_old()
+                    pictures.tidy()
 
     def _post(self) -> None:
         """Send the daily e-mails when they are due; in a thread of its own, as a slow mail server must keep no job waiting."""

@@ -285,8 +285,12 @@ def test_a_picture_cannot_come_back_to_what_is_gone(api, bring, cast, project):
 
 
 def test_a_picture_whose_colours_another_uses_stays(api, bring, paint):
-    card = bring(made.png(), paint.space, kind="photograph").json()
-    bring(made.png(), paint.first, colour_from=card["id"])
+    target = {"target": "grey card", "patches": [{"box": [0, 0, 20, 20]}]}
+    card = bring(made.png(), paint.space, kind="photograph", colour_target=target)
+    assert card.status_code == 201, card.content
+    card = card.json()
+    other = bring(made.png(), paint.first, colour_from=card["id"])
+    assert other.status_code == 201, other.content
     assert "attachment 2 refers to it" in problem(api("conservator").delete(f"attachments/{card['id']}", If_Match='"1"'), 409)["detail"]
 
 
@@ -302,3 +306,27 @@ def test_an_owner_attaches_nothing(api, bring, cast, project, paint):
     assert problem(api("owner").post("attachments/", body), 403)
     assert problem(api("owner").post("jobs/", {"kind": "picture", "params": {"attachment": str(uuid.uuid4())}}), 403)
     assert problem(api("conservator").post("jobs/", {"kind": "picture", "params": {"attachment": str(uuid.uuid4())}}), 404)
+
+
+# -- tidying ---------------------------------------------------------------------------------------------------------------------------
+
+
+def test_what_was_made_of_a_picture_goes_once_it_is_gone_or_made_anew(api, bring, paint):
+    from django.core.files.base import ContentFile
+
+    from surveys.work import pictures
+
+    stays, goes, waits = (bring(made.png(), paint.first).json()["id"] for _ in range(3))
+    do_jobs()
+    kept = Attachment.objects.get(pk=stays).shown["folder"]
+    # What a worker left that was killed: beside what is shown, and of a picture whose job is under way.
+    for left in (f"pictures/{stays}/{uuid.uuid4()}-1/3/0_0.jpg", f"pictures/{waits}/{uuid.uuid4()}-1/3/0_0.jpg"):
+        default_storage.save(left, ContentFile(b"x"))
+    assert api("conservator").post("jobs/", {"kind": "picture", "params": {"attachment": waits}}).status_code == 202
+    assert api("conservator").delete(f"attachments/{goes}", If_Match='"1"').status_code == 204
+    assert pictures.tidy() >= 2
+    assert default_storage.listdir(f"pictures/{stays}")[0] == [kept.rpartition("/")[2]]
+    assert default_storage.exists(f"{kept}/thumbnail.jpg")
+    assert not default_storage.exists(f"pictures/{goes}")
+    assert len(default_storage.listdir(f"pictures/{waits}")[0]) == 2
+    assert pictures.tidy() == 0

@@ -36,6 +36,7 @@ from surveys.models import (
     Space,
     Traverse,
 )
+from tests.surveys.pictures import made
 
 
 def quiet(done: int, total: int, now: str = "") -> None:
@@ -125,14 +126,23 @@ def full(cast: Any, project: Project, paint: Any) -> Project:
 
 def pictures(actor: Any, project: Project, layer: Layer) -> None:
     """Two pictures of a layer's sample, one laid on the other, and a line read on the first."""
-    brought = [jobs.upload(actor, project, f"{light}.png", light.encode()) for light in ("visible", "UV")]
+    brought = [jobs.upload(actor, project, f"{light}.png", made.png() + light.encode()) for light in ("visible", "UV")]
     with records.writing(actor, project) as pen:
         told = {"project": pen.project}
         scope = Microscope(name="Lab 1", magnification="200×", um_per_pixel=0.46, picture_width=4000, measured_on="2026-05-14", **told)
         pen.create([scope])
-        of_it = {"about_type": "sample", "about_id": layer.sample_id, "um_per_pixel": 0.5, "width": 400, "height": 300, "bits": 8, **told}
+        of_it = {
+            "about_type": "sample",
+            "about_id": layer.sample_id,
+            "um_per_pixel": 0.5,
+            "content_type": "image/png",
+            "width": 400,
+            "height": 300,
+            "bits": 8,
+            **told,
+        }
         visible = Attachment(
-            number=1, upload=brought[0], kind="visible micrograph", caption="Whole section", content_type="image/png",
+            number=1, upload=brought[0], kind="visible micrograph", caption="Whole section",
             scale_by="stage micrometer", scale_line={"points": [[10.0, 10.0], [210.0, 10.0]], "length_um": 100.0},
             colour_target={"target": "grey card", "patches": [{"box": [0.0, 0.0, 20.0, 20.0], "lab": [50.0, 0.0, 0.0]}]},
             correction={"matrix": [[1.0, 0.0, 0.0]], "mean": 1.2}, prepared="ready", shown={"thumbnail": "pictures/elsewhere.jpg"}, **of_it,

@@ -1,5 +1,6 @@
 """Archives that are broken, or made to do harm: each refused in a sentence, with nothing changed."""
 
+import hashlib
 import io
 import json
 import uuid
@@ -14,6 +15,7 @@ from surveys.archives import guard, layout
 from surveys.errors import Conflict, DomainError, Invalid, TooLarge
 from surveys.models import Change, Layer, Person, Project, Space, Upload
 from tests.surveys.archives.conftest import altered, bring, pack, parts, quiet, repacked, rows
+from tests.surveys.pictures import made
 
 LAYERS = "records/layer.jsonl"
 
@@ -261,3 +263,18 @@ def test_an_archive_that_claims_the_ids_of_another_project_gets_ids_of_its_own(c
     assert told["ids"] == "new"
     assert {layer.pk: layer.version for layer in Layer.objects.exclude(project=copy)} == standing
     assert not Layer.objects.exclude(project=copy).filter(colour="black").exists()
+
+
+def test_a_picture_that_is_none_is_refused_whatever_its_row_calls_it(content, refused):
+    """What is told of a file is looked at in the file: a page is no micrograph, whatever type the archive gives it."""
+    held = parts(content)
+    page = b"<!doctype html><script>1</script>"
+    before, after = hashlib.sha256(made.png() + b"UV").hexdigest(), hashlib.sha256(page).hexdigest()
+    del held[f"files/{before}"]
+    held[f"files/{after}"] = page
+    uploads = [json.loads(line) for line in held["uploads.jsonl"].splitlines()]
+    for row in uploads:
+        if row["sha256"] == before:
+            row |= {"sha256": after, "size": len(page)}
+    held["uploads.jsonl"] = b"".join(json.dumps(row).encode() + b"\n" for row in uploads)
+    assert "attachment 2: UV.png is no picture" in refused(repacked(held))

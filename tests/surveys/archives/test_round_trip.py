@@ -34,6 +34,7 @@ from surveys.models import (
 )
 from surveys.work import table
 from tests.surveys.archives.conftest import altered, bring, pack, parts, quiet, rows
+from tests.surveys.pictures import made
 
 FROM_ELSEWHERE = ("COPY", "HALL")
 
@@ -169,7 +170,7 @@ def test_the_copy_says_where_it_came_from_and_goes_on_from_there(cast, full):
 def test_files_come_along_and_are_what_they_were(cast, full):
     copy, told = bring(cast.coordinator, pack(cast.coordinator, full, outputs=True))
     brought = {one.name: one.file.open("rb").read() for one in Upload.objects.filter(project=copy)}
-    assert brought == {"survey.xlsx": b"not really a workbook", "visible.png": b"visible", "UV.png": b"UV"}
+    assert brought == {"survey.xlsx": b"not really a workbook", "visible.png": made.png() + b"visible", "UV.png": made.png() + b"UV"}
     (issued,) = ScheduleIssue.objects.get(project=copy).files
     assert default_storage.open(issued["path"]).read() == b"Space,Finish\n101,green\n"
     (paper,) = Job.objects.get(project=copy).files
@@ -177,13 +178,20 @@ def test_files_come_along_and_are_what_they_were(cast, full):
     assert told["files"] == 4
 
 
-def test_pictures_come_along_with_their_files_and_what_is_shown_of_them_is_made_anew(cast, full):
-    copy, _ = bring(cast.coordinator, pack(cast.coordinator, full))
+def test_pictures_come_along_with_their_files_and_what_is_shown_of_them_is_made_anew(cast, full, django_capture_on_commit_callbacks):
+    with django_capture_on_commit_callbacks(execute=True):
+        copy, _ = bring(cast.coordinator, pack(cast.coordinator, full))
     visible, other = Attachment.objects.filter(project=copy).order_by("number")
     sample = Sample.objects.get(project=copy, number="101-1")
     assert (visible.about_type, visible.about_id, visible.upload.name) == ("sample", sample.pk, "visible.png")
     assert (visible.prepared, visible.shown, visible.scale_line["length_um"]) == ("waiting", {}, 100.0)
     assert (other.colour_from, other.microscope.name, other.registered_on.get().fixed) == (visible, "Lab 1", visible)
+    asked = Job.objects.filter(project=copy, kind="picture")
+    assert {job.params["attachment"] for job in asked} == {str(visible.pk), str(other.pk)}
+    for job in asked:
+        jobs.run(str(job.pk), "test", table.do)
+    visible.refresh_from_db()
+    assert (visible.prepared, default_storage.exists(f"{visible.shown['folder']}/thumbnail.jpg")) == ("ready", True)
     line = visible.traverses.get()
     assert line.reading["pictures"] == [str(visible.pk), str(other.pk)]
     assert (line.boundaries, line.measurements.get().layer.sample) == ([40.0, 90.5], sample)
