@@ -78,8 +78,10 @@ def made_of(shown: record.Shown, most_px: int, cautions: Sequence[str] = ()) -> 
     sample = shown.sample
     element = sample.element
     place = f"{element.element_class} {element.code}" + (f", {element.position}" if element.position else "")
+    # Where all cautions stand there is no need of the short one.
+    notes = (*_notes(shown), *(() if cautions else (SURER,)))
     title = f"Sample {sample.number}: cross-section"
-    return Plate(title, f"{place}; space {element.space}", tuple(panels), drawn, tuple(brackets), tuple(_notes(shown)), tuple(cautions))
+    return Plate(title, f"{place}; space {element.space}", tuple(panels), drawn, tuple(brackets), notes, tuple(cautions))
 
 
 def _names(one: dict[str, Any], layer: Layer | None) -> tuple[str, str]:
@@ -103,7 +105,6 @@ def _notes(shown: record.Shown) -> list[str]:
             said.append(f"{left} of {len(shown.layers)} {are} read only and not taken over by anybody (broken bracket): a proposal.")
     if shown.visible.um_per_pixel is None:
         said.append("No scale: the picture has none, so there is no scale bar and no thickness.")
-    said.append(SURER)
     return said
 
 

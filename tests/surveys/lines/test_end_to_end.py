@@ -1,6 +1,6 @@
 """From the file of a picture to layers on record: what is known of an invented section comes out of its pictures again.
 
-The section, its thicknesses and its geometry are told here; `tests.sections` draws it. Files, decoder, kernels and record are the real ones.
+The section with its thicknesses and geometry is told here and drawn by `tests.sections`; file, decoder, kernels and record are real.
 """
 
 import io
@@ -124,7 +124,7 @@ def test_without_a_scale_the_layers_are_told_in_px_and_without_thickness(cast, p
 
 
 def test_colours_read_by_a_target_are_those_that_were_drawn_and_without_it_none_are_taken_over(cast, project, bare, bring):
-    """A chart of greys is photographed in the same, reddish light as the section: the camera's numbers alone are off, the target's are not."""
+    """Three greys are photographed in the section's own, reddish light: the camera's numbers are off, the corrected ones are not."""
     tint = np.array((1.0, 0.86, 0.72))
     pictured = render(section())
     seen = _tinted(pictured.visible, tint)
