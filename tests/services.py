@@ -36,7 +36,18 @@ def main() -> int:
             "UNDERCOAT_CACHE": broker,
             "UNDERCOAT_TEST_SERVICES": "1",
         }
-        command = [sys.executable, "-m", "pytest", "-n", "2", "tests", *(f"--ignore={folder}" for folder in WITHOUT), *sys.argv[1:]]
+        command = [
+            sys.executable,
+            "-m",
+            "pytest",
+            "-n",
+            "2",
+            "--dist",
+            "worksteal",
+            "tests",
+            *(f"--ignore={folder}" for folder in WITHOUT),
+            *sys.argv[1:],
+        ]
         return subprocess.run(command, cwd=ROOT, env=given, check=False).returncode
 
 
