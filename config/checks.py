@@ -21,6 +21,10 @@ def server_mode_is_whole(app_configs: Sequence[Any] | None, **kwargs: Any) -> li
         faults.append(Error("Server mode needs UNDERCOAT_BROKER to name a Redis server.", id="undercoat.E003"))
     if settings.DEBUG:
         faults.append(Error("UNDERCOAT_DEBUG must be off in server mode: it shows settings to visitors.", id="undercoat.E004"))
+    if "*" in settings.ALLOWED_HOSTS:
+        faults.append(Error("UNDERCOAT_HOSTS must name hosts: any name would do for links in letters otherwise.", id="undercoat.E006"))
+    if settings.SITE_ADDRESS and not settings.SITE_ADDRESS.startswith("https://"):
+        faults.append(Error("UNDERCOAT_ADDRESS must begin with https:// on a server: links in letters bear secrets.", id="undercoat.E007"))
     return faults
 
 

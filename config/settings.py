@@ -67,8 +67,8 @@ MIDDLEWARE = [
     "django_guid.middleware.guid_middleware",
     "config.operations.metrics.Measured",
     "django.middleware.security.SecurityMiddleware",
-    "whitenoise.middleware.WhiteNoiseMiddleware",
     "surveys.api.middleware.ContentSecurityPolicy",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -111,6 +111,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+    {"NAME": "config.passwords.NotTheProgramsName"},
 ]
 
 # Of a link to a new password: a day, since an administrator may hand it over by word of mouth where there is no mail.
@@ -132,6 +133,7 @@ STATICFILES_FINDERS = [
 ]
 # Embedded, files are served from where they lie, so that there is no collecting step; a server collects them.
 WHITENOISE_USE_FINDERS = not SERVER
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 MEDIA_ROOT = Path(environment.str("UNDERCOAT_FILES", default=str(DATA_DIR / "files")))
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
@@ -166,6 +168,13 @@ def _shared_cache(name: str) -> dict[str, object]:
 
 CACHES = {"default": _shared_cache("cache"), "presence": _shared_cache("presence")}
 
+# By the prefix a browser takes a cookie over HTTPS only, from this very host only, and for all of it (RFC 6265bis).
+COOKIE_PREFIX = "__Host-" if SERVER else ""
+SESSION_COOKIE_NAME = f"{COOKIE_PREFIX}sessionid"
+CSRF_COOKIE_NAME = f"{COOKIE_PREFIX}csrftoken"
+# A session ends after two weeks whatever is done in it, and after three days in which nothing is.
+SESSION_COOKIE_AGE = 14 * 86_400
+SESSION_IDLE_SECONDS = 3 * 86_400
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SAMESITE = "Lax"
@@ -179,8 +188,9 @@ SECURE_HSTS_PRELOAD = SERVER
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
-# Whoever looks after the machine asks from inside, without HTTPS.
-SECURE_REDIRECT_EXEMPT = [r"^(live|ready|metrics)$"]
+# Whoever looks after the machine asks from inside, without HTTPS. The interface refuses what comes without it
+# (surveys.api.middleware): a redirect would hide from a script that it sent its token in the open.
+SECURE_REDIRECT_EXEMPT = [r"^(live|ready|metrics)$", r"^api/"]
 METRICS_TOKEN = environment.str("UNDERCOAT_METRICS_TOKEN", default="")
 if SERVER and environment.bool("UNDERCOAT_BEHIND_PROXY", default=False):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")

@@ -4,6 +4,7 @@ A person who may not see a thing is told that it does not exist (NotFound); one 
 so (Forbidden).
 """
 
+import logging
 from typing import Any, Final, TypeVar
 from uuid import UUID
 
@@ -14,6 +15,7 @@ from surveys.errors import Forbidden, NotFound
 from surveys.models import Comment, Membership, Person, Project, Question
 
 Model = TypeVar("Model", bound=AnyModel)
+log = logging.getLogger(__name__)
 
 SEE, WRITE, IMPORT, COMPUTE, MANAGE, RECOVER = "see", "write", "import", "compute", "manage", "recover"
 # To comment, ask and answer; to move interpretations (another's to agreed or disputed); to issue a schedule; to see what was issued.
@@ -70,6 +72,8 @@ def require(actor: Person | None, project: Project, capability: str) -> str:
         assert role is not None
         return role
     if not may(role, SEE):
+        # To the person it is as if it were not there; whoever runs the program may see that somebody tries doors.
+        log.info("Person %s was not shown project %s, being %s in it.", getattr(actor, "pk", None), project.code, role or "nobody")
         raise NotFound(f"There is no project {project.code} here, or you do not belong to it.")
     raise Forbidden(f"As {role} of {project.code} you may not {DEEDS[capability]}. Ask a coordinator of the project.")
 

@@ -1,7 +1,11 @@
 """Who asks: a script by its token, a browser by its session."""
 
+import logging
+import time
 from typing import Final
 
+from django.conf import settings
+from django.contrib.auth import login, logout
 from django.http import HttpRequest
 from rest_framework.authentication import BaseAuthentication, SessionAuthentication, get_authorization_header
 from rest_framework.exceptions import AuthenticationFailed
@@ -14,6 +18,11 @@ from surveys.errors import Forbidden
 from surveys.models import Person
 
 KEYWORD: Final = "Token"
+# When something was last done in a session; known to the hour, since to know better would make every read a write.
+SEEN: Final = "seen"
+BEGAN: Final = "began"
+GRAIN: Final = 3600
+log = logging.getLogger(__name__)
 
 
 class TokenAuthentication(BaseAuthentication):
@@ -28,6 +37,7 @@ class TokenAuthentication(BaseAuthentication):
             raise AuthenticationFailed("Send the token as 'Authorization: Token …', with nothing after it.")
         person = tokens.person_of(parts[1].decode("latin-1"))
         if person is None:
+            log.info("A token that is not known was sent from %s.", address_of(request))
             raise AuthenticationFailed("This token is not known here, or was revoked. Make a new one.")
         return person, None
 
@@ -37,7 +47,22 @@ class TokenAuthentication(BaseAuthentication):
 
 
 class Session(SessionAuthentication):
-    """The browser's session; what changes something must come from our own pages (CSRF)."""
+    """The browser's session; what changes something must come from our own pages (CSRF). One in which nothing is done for days ends."""
+
+    def authenticate(self, request: Request) -> tuple[Person, None] | None:
+        """Whose session it is; None where there is none, or where it was left too long."""
+        found = super().authenticate(request)
+        if found is None:
+            return None
+        session, now = request._request.session, int(time.time())
+        left, lasted = now - session.get(SEEN, now), now - session.get(BEGAN, now)
+        if left > settings.SESSION_IDLE_SECONDS or lasted > settings.SESSION_COOKIE_AGE:
+            log.info("The session of person %s ended: it lasted %s s, and nothing was done in it for %s s.", found[0].pk, lasted, left)
+            logout(request._request)
+            return None
+        if left > GRAIN:
+            session[SEEN] = now
+        return found
 
     def enforce_csrf(self, request: HttpRequest | Request) -> None:
         """Refuse what another site made the browser send."""
@@ -47,6 +72,13 @@ class Session(SessionAuthentication):
             super().enforce_csrf(request)  # type: ignore[arg-type]
         except PermissionDenied:
             raise Forbidden(NOT_OURS, code="csrf") from None
+
+
+def signed_in(request: Request, person: Person) -> None:
+    """Begin a session, under an id of its own."""
+    login(request._request, person)
+    request._request.session[SEEN] = request._request.session[BEGAN] = int(time.time())
+    log.info("Person %s signed in from %s.", person.pk, address_of(request))
 
 
 def from_our_page(request: Request) -> None:

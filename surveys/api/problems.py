@@ -118,7 +118,16 @@ def answer(error: Exception, context: Mapping[str, Any]) -> Response:
     if status >= 500:
         request = context.get("request")
         log.error("%s %s failed.", getattr(request, "method", "?"), getattr(request, "path", "?"), exc_info=error)
+    elif status in (401, 403, 429) and told["code"] != "not-signed-in":
+        _note(told["code"], context.get("request"))
     return Response(told, status=status, headers=headers, content_type=MEDIA_TYPE)
+
+
+def _note(code: str, request: Any) -> None:
+    """Write down who was refused what: for whoever looks whether somebody tries doors. Nothing that was sent is in it but the address."""
+    who = getattr(getattr(request, "_user", None), "pk", None)
+    where = getattr(request, "META", {}).get("REMOTE_ADDR", "")
+    log.info("Refused (%s): %s %r, person %s, from %s.", code, getattr(request, "method", "?"), getattr(request, "path", "?"), who, where)
 
 
 def _told(error: Exception, context: Mapping[str, Any]) -> tuple[int, dict[str, Any], dict[str, str]]:

@@ -3,14 +3,13 @@
 from typing import Any
 from uuid import UUID
 
-from django.contrib.auth import login
 from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from surveys import access, mail, people, records, throttling
 from surveys.api import addresses, bodies, conditional
-from surveys.api.authentication import address_of, from_our_page
+from surveys.api.authentication import address_of, from_our_page, signed_in
 from surveys.api.collections import INVITATIONS
 from surveys.api.serializers import accounts
 from surveys.api.views.base import View, listed
@@ -100,7 +99,7 @@ class Accept(View):
         account = _account(person, body)
         member = people.join(person, body["secret"], account)
         if person is None:
-            login(request._request, member.person)
+            signed_in(request, member.person)
         told = {"person": as_shown(member.person), "project": member.project.code}
         return Response(told, status=201, headers={"Location": f"/api/v1/projects/{member.project.code}"})
 

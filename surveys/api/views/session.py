@@ -3,7 +3,7 @@
 from typing import Any
 from uuid import UUID
 
-from django.contrib.auth import authenticate, login, logout
+from django.contrib.auth import authenticate, logout
 from django.middleware.csrf import get_token
 from rest_framework.exceptions import NotAuthenticated
 from rest_framework.permissions import AllowAny
@@ -12,7 +12,7 @@ from rest_framework.response import Response
 
 from surveys import people, throttling, tokens
 from surveys.api import bodies, serializers
-from surveys.api.authentication import Session, address_of
+from surveys.api.authentication import Session, address_of, signed_in
 from surveys.api.problems import WrongPassword
 from surveys.api.views.base import View
 from surveys.models import Person
@@ -46,13 +46,14 @@ class SessionView(View):
         person = authenticate(request._request, username=body["username"], password=body["password"])
         if not isinstance(person, Person):
             raise WrongPassword("The name or the password is wrong. After ten tries in a minute you have to wait.")
-        login(request._request, person)
+        signed_in(request, person)
         return Response(as_shown(person))
 
     def delete(self, request: Request) -> Response:
         """Sign out."""
         logout(request._request)
-        return Response(status=204)
+        # What was shown is not kept on the machine; edits that were not sent yet are, for who signs in again.
+        return Response(status=204, headers={"Clear-Site-Data": '"cache"'})
 
 
 class Me(View):

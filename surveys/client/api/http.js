@@ -178,7 +178,8 @@ export function lost() {
 
 /** What shows that a change comes from a page of this program. */
 export function csrfToken() {
-  const found = /(?:^|;\s*)csrftoken=([^;]*)/.exec(document.cookie);
+  // Over HTTPS its name says that it comes from this very host.
+  const found = /(?:^|;\s*)(?:__Host-)?csrftoken=([^;]*)/.exec(document.cookie);
   return found?.[1] ?? "";
 }
 
