@@ -132,7 +132,7 @@ KINDS: Final[dict[str, Kind]] = {
             "Plan the next sampling",
             {"space": text, "paper": one_of("A4", "letter"), "blank": count(0, 40)},
         ),
-        Kind("chapter", "1", "see", "Write the paint chapter", {"paper": one_of("A4", "letter")}),
+        Kind("chapter", "2", "see", "Write the paint chapter", {"paper": one_of("A4", "letter")}),
         Kind("archive", "1", "manage", "Archive the whole project", {"outputs": truth}),
         Kind(
             "picture-colour",

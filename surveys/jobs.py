@@ -111,7 +111,9 @@ def _reads(project: Project, kind: Kind, params: Mapping[str, Any]) -> Any:
         return [picture.upload.sha256, picture.colour_target]
     if kind.name == "plate":
         return [project.version, project.change_sequence, plates.plates_digest(project)]
-    if kind.name in ("archive", "chapter", "labels", "sampling-plan"):
+    if kind.name == "chapter":
+        return [selectors.whole_record_digest(project, params), settings.SITE_ADDRESS, plates.plates_digest(project)]
+    if kind.name in ("archive", "labels", "sampling-plan"):
         return [selectors.whole_record_digest(project, params), settings.SITE_ADDRESS]
     if "upload" in params:
         return [upload_named(project, params["upload"]).sha256, project.change_sequence]

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from analysis.papers import chapter_method, chapter_tables
+from analysis.papers.chapter_plates import plates
 from analysis.papers.chapter_spaces import space_blocks
 from analysis.papers.tree import Block, Bullets, Contents, Heading, Paper, Turn, Words
 
@@ -31,6 +32,7 @@ def chapter_paper(facts: Facts, *, page: str = "A4") -> Paper:
     blocks += [*_whole_building(facts)]
     for chart in facts["spaces"]:
         blocks += space_blocks(facts, chart, page)
+    blocks += [*plates(facts.get("plates", ()), page)]
     blocks += [*chapter_tables.agreed_and_disputed(facts["interpretations"])]
     blocks += [*chapter_tables.colour_plates(facts["spaces"])]
     blocks += [*_limitations(facts), *_cautions(facts["cautions"])]

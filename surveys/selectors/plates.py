@@ -108,3 +108,22 @@ def samples_with_plates(project: Project) -> list[Sample]:
     ids = {pk for kind, pk in pairs if kind == "sample"} | set(of_layers)
     found = Sample.objects.filter(project=project, pk__in=ids).select_related("element__space")
     return list(found.order_by("element__space__sort_key", "element__space__number", "number"))
+
+
+def measured(project: Project) -> dict[Any, list[dict[str, Any]]]:
+    """What was accepted from lines, by sample, from the substrate up."""
+    found: dict[Any, list[dict[str, Any]]] = {}
+    query = Measurement.objects.filter(project=project).select_related("layer__sample", "layer__generation", "traverse")
+    for one in query.order_by("layer__sample__number", "layer__position", "traverse__number"):
+        found.setdefault(one.layer.sample_id, []).append(
+            {
+                "layer": str(one.layer),
+                "line": one.traverse.number,
+                "generation": one.layer.generation.ordinal if one.layer.generation else None,
+                **{name: getattr(one, name) for name in ("thickness_um", "thickness_error_um", "boundary_um", "confidence")},
+                "lab": None if one.lab_l is None else (one.lab_l, one.lab_a, one.lab_b),
+                "spread": one.lab_spread,
+                **{name: getattr(one, name) for name in ("colour_calibrated", "uv_colour", "uv_strength")},
+            }
+        )
+    return found

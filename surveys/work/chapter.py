@@ -4,12 +4,16 @@ from collections.abc import Callable
 from typing import Any
 
 from surveys import access, selectors
+from surveys.errors import DomainError
 from surveys.models import Person, Project, Space
 from surveys.selectors import chapter as told
-from surveys.work import coverage, dating, readings
+from surveys.selectors import plates as shown
+from surveys.work import coverage, dating, plates, readings
 
 DOCX = "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
 PDF = "application/pdf"
+# Of each picture in a plate, as many px across: printed over half a page that is 200 to the inch and more.
+PLATE_PX = 800
 Made = tuple[str, str, bytes]
 Progress = Callable[[int, int, str], object]
 
@@ -58,6 +62,23 @@ def gather(project: Project, say: Callable[[str], object]) -> dict[str, Any]:
         "materials": told.found_materials(project),
         "years": years,
         "readings": read["elements"],
+        "plates": _plates(project, say),
         "missing": covered["missing"],
         "cautions": told.cautions(project),
     }
+
+
+def _plates(project: Project, say: Callable[[str], object]) -> list[dict[str, Any]]:
+    """The plates of all samples that have pictures, by space; where one cannot be set, why."""
+    measured = shown.measured(project)
+    found = []
+    for sample in shown.samples_with_plates(project):
+        say(f"Opening the pictures of sample {sample}")
+        space = sample.element.space
+        told: dict[str, Any] = {"space": space.number, "space_name": space.name, "sample": sample.number}
+        try:
+            plate, refused = plates.made_of(shown.shown(sample), PLATE_PX), ""
+        except DomainError as refusal:
+            plate, refused = None, refusal.detail
+        found.append({**told, "plate": plate, "refused": refused, "measured": measured.get(sample.pk, [])})
+    return found

@@ -17,6 +17,7 @@ from tests.sections import render
 from tests.surveys.lines.conftest import Pictures, correction, reading_of
 from tests.surveys.lines.conftest import read as keep
 from tests.surveys.lines.test_end_to_end import STACK, UM_PER_PX, all_done, do, png, section, take_all
+from tests.surveys.test_chapter import DRAWING, Opened
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -180,3 +181,48 @@ def test_a_sample_without_pictures_has_no_plate_and_a_contractor_asks_for_none(c
     with pytest.raises(NotFound):
         jobs.ask(cast.contractor, project, "plate", {"sample": str(paint.first.pk), "format": "png"})
     assert not Job.objects.filter(kind="plate", created_by=cast.contractor).exists()
+
+
+# -- the chapter ----------------------------------------------------------------------------------------------------------------------
+
+
+def chapter(cast, project):
+    job = do(jobs.ask(cast.owner, project, "chapter", {}))
+    assert job.state == "done", job.error
+    return [default_storage.open(file["path"]).read() for file in sorted(job.files, key=lambda one: one["name"])]
+
+
+def test_the_chapter_has_a_plate_of_each_section_with_what_was_measured_on_it(cast, project, sectioned):
+    document, printed = chapter(cast, project)
+    told = text_of(printed)
+    for words in (
+        "Plates of sections", "Sample 101-9, door leaf 101-DL; space 101: section in visible light and under ultraviolet",
+        "What was measured on the section of sample 101-9", "101-9/2 (line 1)", "(uncalibrated)", "Colours uncalibrated: there is no",
+        "A UV response suggests materials; it proves none",
+    ):  # fmt: skip
+        assert words in told, words
+    opened = Opened(document)
+    (rows,) = [opened.rows(one) for one in opened.tables if opened.text(one).startswith("LayerGenerationThickness")]
+    assert [row[0] for row in rows[1:]] == [f"101-9/{number} (line 1)" for number in range(1, len(STACK) + 1)]
+    for row, (thickness, _) in zip(rows[1:], STACK, strict=True):
+        assert float(row[2].split(" ± ")[0]) == pytest.approx(thickness, abs=3)
+    figures = [one.get("descr") for one in opened.body.iter(f"{DRAWING}docPr")]
+    assert any("Layers from the surface down: 5 paint; 4 paint" in one for one in figures)
+
+
+def test_a_chapter_without_pictures_says_nothing_of_plates(cast, project, paint):
+    _, printed = chapter(cast, project)
+    assert "Plates of sections" not in text_of(printed)
+
+
+def test_a_picture_that_is_lost_costs_its_plate_and_not_the_chapter(cast, project, paint, plain):
+    default_storage.delete(plain.upload.file.name)
+    _, printed = chapter(cast, project)
+    assert "There is no plate of sample 101-1: The file 1.png is missing" in text_of(printed)
+
+
+def test_another_picture_makes_another_chapter(cast, project, paint, plain):
+    first = do(jobs.ask(cast.owner, project, "chapter", {}))
+    assert jobs.ask(cast.owner, project, "chapter", {}) == first
+    Attachment.objects.filter(pk=plain.pk).update(prepared="refused")
+    assert jobs.ask(cast.owner, project, "chapter", {}) != first
