@@ -157,10 +157,11 @@ def _bring_back(pen: Pen, model: Any, lines: Sequence[Change], coming: Collectio
     ids = [line.record_id for line in lines]
     if model._default_manager.filter(pk__in=ids).exists():
         raise Conflict("Some of this has been brought back already.", code="taken")
-    first = {line.record_id: line for line in Change.objects.filter(record_id__in=ids, action="created").select_related("actor")}
+    made = Change.objects.filter(project=pen.project, record_id__in=ids, action="created").select_related("actor")
+    first = {line.record_id: line for line in made}
     makers = {record_id: line.actor for record_id, line in first.items()}
     records = _in_order(model, [_from_line(pen.project, model, line) for line in lines])
-    _refuse_lost_references(model, records)
+    _refuse_lost_references(pen.project, model, records)
     if model in (Question, Comment, Attachment):
         hanging.refuse_orphans(pen, records, coming if model is Attachment else ())
     if model is Layer:
@@ -200,21 +201,22 @@ def _in_order(model: Any, records: list[Any]) -> list[Any]:
     return list(placed.values())
 
 
-def _standing(model: Any, ids: set[Any]) -> set[Any]:
-    """Those of some ids that there are."""
+def _standing(project: Project, model: Any, ids: set[Any]) -> set[Any]:
+    """Those of some ids that there are: of people any, of records those of the project."""
     wanted, found = list(ids), set[Any]()
+    own = model._default_manager.filter(project=project) if issubclass(model, Record) else model._default_manager.all()
     for start in range(0, len(wanted), BATCH):
-        found |= set(model._default_manager.filter(pk__in=wanted[start : start + BATCH]).values_list("pk", flat=True))
+        found |= set(own.filter(pk__in=wanted[start : start + BATCH]).values_list("pk", flat=True))
     return found
 
 
-def _refuse_lost_references(model: Any, records: Sequence[Any]) -> None:
+def _refuse_lost_references(project: Project, model: Any, records: Sequence[Any]) -> None:
     coming = {record.pk for record in records}
     for field in model._meta.concrete_fields:
         if not field.is_relation or field.name in ("project", "created_by"):
             continue
         wanted = {getattr(record, field.attname) for record in records} - {None}
-        known = _standing(field.related_model, wanted) | (coming if field.related_model is model else set())
+        known = _standing(project, field.related_model, wanted) | (coming if field.related_model is model else set())
         for record in records:
             value = getattr(record, field.attname)
             if value is None or value in known:
