@@ -99,6 +99,11 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
 else:
     DATABASES["default"]["CONN_MAX_AGE"] = 60
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+    # A machine that has vanished says nothing: do not wait for it for ever (seconds, but the last in ms). The address may say otherwise.
+    DATABASES["default"]["OPTIONS"] = {
+        "connect_timeout": 5, "keepalives_idle": 30, "keepalives_interval": 10, "keepalives_count": 3, "tcp_user_timeout": 30_000,
+        **DATABASES["default"].get("OPTIONS", {}),
+    }  # fmt: skip
 
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "surveys.Person"
@@ -158,7 +163,12 @@ CACHE_URL = environment.str("UNDERCOAT_CACHE", default="")
 
 def _shared_cache(name: str) -> dict[str, object]:
     if CACHE_URL:
-        return {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": CACHE_URL, "KEY_PREFIX": f"undercoat-{name}"}
+        return {
+            "BACKEND": "django.core.cache.backends.redis.RedisCache",
+            "LOCATION": CACHE_URL,
+            "KEY_PREFIX": f"undercoat-{name}",
+            "OPTIONS": {"socket_connect_timeout": 2, "socket_timeout": 5},
+        }
     return {
         "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
         "LOCATION": str(DATA_DIR / name),
@@ -239,7 +249,7 @@ if CELERY_BROKER_URL == "filesystem://":
     for _folder in ("messages", "control", "done"):
         (BROKER_FOLDER / _folder).mkdir(parents=True, exist_ok=True)
 else:
-    CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 7200, "unacked_restore_throttle": 1}
+    CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 7200, "unacked_restore_throttle": 1, "socket_connect_timeout": 5}
     # A worker takes a message when a process of it is free, and keeps none from others that are.
     CELERY_WORKER_DISABLE_PREFETCH = True
 # A message is done with when it is read: what a dead worker left is rung for again by its row. A worker that still had one to acknowledge

