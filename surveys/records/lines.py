@@ -143,7 +143,7 @@ def store_reading(actor: Person, project: Project, traverse_id: Any, digest: str
             raise InputChanged(f"{line} was changed while it was read.")
         uv_attachment = registration.moving.number if registration else None
         if refusal:
-            kept = {"refusal": refusal, "layers": [], "told": {}, "found": None}
+            kept: dict[str, Any] = {"refusal": refusal, "layers": [], "told": {}, "found": None}
         else:
             try:
                 kept = proposals.kept(reading, line.boundaries, uv_attachment)

@@ -81,7 +81,7 @@ def _visible(sample: Sample, visible: str | None) -> Attachment:
 def _registration(picture: Attachment, uv: str | None) -> Registration | None:
     if uv is None:
         return lines.registered_uv(picture)
-    query = Registration.objects.filter(fixed=picture, moving=uv) if is_id(uv) else Registration.objects.none()
+    query = Registration.objects.filter(fixed=picture, moving__pk=uv) if is_id(uv) else Registration.objects.none()
     found = query.select_related("moving__upload", "moving__colour_from").first()
     if found is None:
         raise NotFound("That UV picture is not laid on the visible one yet. Lay it on it first.")

@@ -1,6 +1,5 @@
 """Plates of sections: the visible and the UV picture brought onto each other, turned so that the substrate lies at the foot."""
 
-import io
 import math
 from collections.abc import Sequence
 from itertools import pairwise
@@ -25,7 +24,6 @@ BEYOND: Final = 0.1
 LARGEST: Final = 4.0
 # Outside the picture.
 EMPTY: Final = (239, 239, 239)
-QUALITY: Final = 92
 SURER: Final = "A UV response suggests materials; it proves none. Screen and print are no paint match."
 Matrix = NDArray[np.float64]
 
@@ -189,6 +187,8 @@ def _cut(picture: Attachment, to_picture: Matrix, size: tuple[int, int]) -> byte
     """The field of a plate out of a picture, as JPEG; grey where the picture ends. Colours as its target corrects them."""
     from PIL import Image
 
+    from analysis.drawing.rasters import jpeg
+
     across, down = size
     corners = np.array(((0, 0, 1), (across, 0, 1), (0, down, 1), (across, down, 1)), dtype=np.float64) @ to_picture.T
     low, high = corners[:, :2].min(axis=0) - 2, corners[:, :2].max(axis=0) + 2
@@ -196,7 +196,7 @@ def _cut(picture: Attachment, to_picture: Matrix, size: tuple[int, int]) -> byte
     left, top = max(low[0], 0.0), max(low[1], 0.0)
     right, foot = min(high[0], picture.width or high[0]), min(high[1], picture.height or high[1])
     if right - left < 1 or foot - top < 1:
-        return _jpeg(Image.new("RGB", size, EMPTY))
+        return jpeg(Image.new("RGB", size, EMPTY))
     most = max(math.ceil(max(right - left, foot - top) / scale), 1) if scale > 1 else None
     seen = pictures.pixels(picture, (left, top, right - left, foot - top), most)
     array = (seen.array >> 8).astype(np.uint8) if seen.array.dtype == np.uint16 else seen.array
@@ -205,7 +205,7 @@ def _cut(picture: Attachment, to_picture: Matrix, size: tuple[int, int]) -> byte
     told = tuple(float(one) for one in (*into[0], *into[1]))
     part = Image.fromarray(np.ascontiguousarray(array)).transform(size, Image.Transform.AFFINE, told, Image.Resampling.BICUBIC)
     there = Image.new("L", (array.shape[1], array.shape[0]), 255).transform(size, Image.Transform.AFFINE, told, Image.Resampling.NEAREST)
-    return _jpeg(Image.composite(_corrected(picture, part), Image.new("RGB", size, EMPTY), there))
+    return jpeg(Image.composite(_corrected(picture, part), Image.new("RGB", size, EMPTY), there))
 
 
 def _corrected(picture: Attachment, part: Any) -> Any:
@@ -223,9 +223,3 @@ def _corrected(picture: Attachment, part: Any) -> Any:
     # The sRGB curve (IEC 61966-2-1).
     coded = np.where(light <= 0.0031308, 12.92 * light, 1.055 * np.maximum(light, 0.0031308) ** (1 / 2.4) - 0.055)
     return Image.fromarray(np.round(coded * 255).astype(np.uint8))
-
-
-def _jpeg(picture: Any) -> bytes:
-    kept = io.BytesIO()
-    picture.save(kept, "JPEG", quality=QUALITY, subsampling=0)
-    return kept.getvalue()
