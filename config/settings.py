@@ -140,8 +140,31 @@ STATICFILES_FINDERS = [
 WHITENOISE_USE_FINDERS = not SERVER
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 MEDIA_ROOT = Path(environment.str("UNDERCOAT_FILES", default=str(DATA_DIR / "files")))
+# Files lie in that folder, unless a bucket of an S3-compatible store is named; without a key, as the machine's own surroundings say.
+S3_BUCKET = environment.str("UNDERCOAT_S3_BUCKET", default="")
+
+
+def _files() -> dict[str, object]:
+    if not S3_BUCKET:
+        return {"BACKEND": "django.core.files.storage.FileSystemStorage"}
+    options = {
+        "bucket_name": S3_BUCKET,
+        "endpoint_url": environment.str("UNDERCOAT_S3_ENDPOINT", default="") or None,
+        "region_name": environment.str("UNDERCOAT_S3_REGION", default="") or None,
+        "access_key": environment.str("UNDERCOAT_S3_KEY", default="") or None,
+        "secret_key": environment.str("UNDERCOAT_S3_SECRET", default="") or None,
+        "location": environment.str("UNDERCOAT_S3_FOLDER", default=""),
+        "default_acl": None,
+        "file_overwrite": False,
+        "signature_version": "s3v4",
+        # What is larger is fetched to the disk and not to memory.
+        "max_memory_size": 16 * 1024 * 1024,
+    }
+    return {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": options}
+
+
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": _files(),
     "staticfiles": {
         "BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"
         if SERVER

@@ -25,6 +25,7 @@ from django.db.migrations.executor import MigrationExecutor
 FORMAT: Final = "undercoat-backup-1"
 MANIFEST: Final = "manifest.json"
 BLOCK: Final = 1 << 20
+TRIES: Final = 3
 
 
 class Refused(Exception):
@@ -35,6 +36,16 @@ def make(out: Path) -> dict[str, Any]:
     """Write a backup to a file that must not exist yet; answer its manifest."""
     if out.exists():
         raise Refused(f"{out} exists already. Name another file: a backup is never overwritten.")
+    if not out.absolute().parent.is_dir():
+        raise Refused(f"There is no folder {out.parent}. Make it first.")
+    for _ in range(TRIES):
+        # What is made of pictures goes when they are made anew, and may do so between the list and the reading.
+        with contextlib.suppress(FileNotFoundError):
+            return _make(out)
+    raise Refused("Files go faster than they can be read. Try again when fewer pictures are being made ready.")
+
+
+def _make(out: Path) -> dict[str, Any]:
     with tempfile.TemporaryDirectory(dir=out.parent, prefix=".undercoat-backup-") as folder:
         database = _dump(Path(folder))
         parts = [(database.name, database), *_files()]
@@ -42,6 +53,7 @@ def make(out: Path) -> dict[str, Any]:
             "format": FORMAT,
             "made_at": datetime.now(UTC).isoformat(timespec="seconds"),
             "vendor": connection.vendor,
+            "files": f"elsewhere: {settings.S3_BUCKET}" if settings.S3_BUCKET else "here",
             "migrations": sorted(f"{app}.{name}" for app, name in MigrationExecutor(connection).loader.applied_migrations),
             "parts": {name: {"size": path.stat().st_size, "sha256": _digest(path)} for name, path in parts},
         }
@@ -186,8 +198,11 @@ def _holds_projects() -> bool:
 
 
 def _files() -> list[tuple[str, Path]]:
+    """All files but parts of those that are still on their way; none where they lie in a store elsewhere."""
     media = Path(settings.MEDIA_ROOT)
-    return [(f"files/{path.relative_to(media).as_posix()}", path) for path in sorted(media.rglob("*")) if path.is_file()]
+    found = [] if settings.S3_BUCKET else sorted(path for path in media.rglob("*") if path.is_file())
+    told = [(path.relative_to(media), path) for path in found]
+    return [(f"files/{name.as_posix()}", path) for name, path in told if name.parts[0] != "sendings"]
 
 
 @contextlib.contextmanager

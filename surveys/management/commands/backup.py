@@ -28,3 +28,5 @@ class Command(BaseCommand):
         self.stdout.write(
             f"{options['out']}: {options['out'].stat().st_size:,} bytes, {len(manifest['parts']):,} parts, read back and whole."
         )
+        if manifest["files"] != "here":
+            self.stdout.write("Files lie in a store of their own and are no part of it: back up that bucket by its own means as well.")
