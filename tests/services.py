@@ -7,6 +7,7 @@ stop and kill servers, and so always start their own.
 
 import contextlib
 import os
+import signal
 import subprocess
 import sys
 import tempfile
@@ -24,6 +25,8 @@ WITHOUT = ("tests/analysis", "tests/buildings", "tests/client", "tests/house", "
 
 def main() -> int:
     """Find or start the servers, run the tests on them, stop what was started; answer pytest's code."""
+    # Told to end, it ends what it started.
+    signal.signal(signal.SIGTERM, lambda number, frame: sys.exit(128 + number))
     with contextlib.ExitStack() as stack:
         database = stack.enter_context(postgresql())
         broker = stack.enter_context(valkey())
