@@ -170,6 +170,8 @@ class Command(BaseCommand):
                 demonstration.load(self._say)
             jobs.sweep(at_start=True)
             workers.start()
+            # Who comes as soon as the address is told waits, and is not turned away while the server is still being loaded.
+            listening.listen()
             self._welcome(listening)
             self._serve(listening)
         except KeyboardInterrupt:
