@@ -127,7 +127,7 @@ def cost() -> None:
     line = Line(((3900.0, 6000.0), (3900.0, 2000.0)), 200.0)
     reading = read_line(visible, line, scale_as_stated(0.3), None, uv, registration)
     done = time.perf_counter()
-    print(f"registration {laid - began:.1f} s; a line of 4,000 × 200 px {done - laid:.1f} s, {len(reading.layers)} layers for 29")
+    print(f"registration {laid - began:.1f} s; a line of 4,000 × 200 px {done - laid:.1f} s, {len(reading.layers)} layers")
     for name, again in (
         ("registration", lambda: register(visible, uv)),
         ("line", lambda: read_line(visible, line, None, None, uv, registration)),

@@ -9,7 +9,7 @@ from typing import Final
 from tests.sections.rendering import render
 from tests.sections.stacks import Crossing, Film, Section, invent
 
-TUNING: Final = range(1000, 1060)
+TUNING: Final = range(1000, 1100)
 UNTOUCHED: Final = range(5000, 5060)
 
 __all__ = ["TUNING", "UNTOUCHED", "Crossing", "Film", "Section", "invent", "render"]

@@ -11,6 +11,7 @@ from analysis.core.micrographs.proposals import Boundary, ConsensusLayer, End, P
 from analysis.core.micrographs.reading import VERSION, read_line
 from analysis.core.micrographs.reconciling import reconcile
 from analysis.core.micrographs.registration import register, register_points
+from analysis.core.micrographs.targets import TARGETS, target_patches
 from analysis.core.micrographs.values import (
     COLOUR_STATUSES,
     ColourCorrection,
@@ -25,6 +26,7 @@ from analysis.core.micrographs.values import (
 
 __all__ = [
     "COLOUR_STATUSES",
+    "TARGETS",
     "VERSION",
     "Boundary",
     "ColourCorrection",
@@ -60,6 +62,7 @@ __all__ = [
     "scale_from_microscope",
     "split_layer",
     "take_end",
+    "target_patches",
     "to_lab",
     "uncalibrated",
 ]

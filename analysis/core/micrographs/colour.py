@@ -157,8 +157,9 @@ def _patch(picture: Picture, patch: Patch, linear: bool) -> Floats:
     part = pixels(picture, patch.box)[::step, ::step].reshape(-1, 3)
     if (np.mean(part >= 1 - CLIPPED, axis=0) > CLIPPED_SHARE).any():
         raise MicrographRefused(f"Patch '{patch.name}' is overexposed: a channel is at its end. Use a picture with less exposure.")
-    if (np.mean(part <= CLIPPED, axis=0) > 0.5).any():
-        raise MicrographRefused(f"Patch '{patch.name}' is black in a channel: it tells nothing. Use a picture with more exposure.")
+    # A saturated cyan has no red in a camera that writes sRGB: one channel at nought is borne, and shows in the residual.
+    if (np.mean(part <= CLIPPED, axis=0) > 0.5).all():
+        raise MicrographRefused(f"Patch '{patch.name}' is black: it tells nothing. Use a picture with more exposure.")
     light = part if linear else linearised(part)
     middle = np.median(light, axis=0)
     quarters = np.percentile(light.mean(axis=1), (25, 75))

@@ -8,6 +8,8 @@ from analysis.core.micrographs.pictures import Floats
 
 STEEPEST: Final = 0.9  # px along for a px across (42°): layers that lean more are crossed by another line
 _SLOPES: Final = np.linspace(-STEEPEST, STEEPEST, 91)
+# How much more the changes must add up than at other slopes: those of noise, over 500 px, differ by a tenth or so.
+_STANDS_OUT: Final = 1.3
 _WAVE_PX: Final = 6.0  # the most that a part of the strip is moved from the straight lean
 _STEP_PX: Final = 0.5
 _STIFFNESS: Final = 0.5  # of the waves: cost of a px of change from part to part, against the misfit of a part as it would be by chance
@@ -45,6 +47,8 @@ def level(parts: Floats, centres: Floats) -> Levelled:
     # Large steps must not decide alone: a root between linear and none.
     edges = np.sign(edges) * np.sqrt(np.abs(edges))
     slope = _lean(edges, centres)
+    if slope is None:
+        return Levelled(centres, np.zeros(len(parts)), 0.0, STEEPEST)
     waves = np.zeros(len(parts))
     for _ in range(2):
         waves = _waves(edges, slope * centres, waves)
@@ -66,8 +70,8 @@ def moved(profile: Floats, by: float) -> Floats:
     return np.asarray(profile[low] * (1 - share) + profile[low + 1] * share)
 
 
-def _lean(edges: Floats, centres: Floats) -> float:
-    """The slope at which the parts' changes add up to most."""
+def _lean(edges: Floats, centres: Floats) -> float | None:
+    """The slope at which the parts' changes add up to most; None where no slope stands out, as in noise."""
 
     def sharpness(slope: float) -> float:
         total = sum(moved(edge, slope * centre) for edge, centre in zip(edges, centres, strict=True))
@@ -75,6 +79,8 @@ def _lean(edges: Floats, centres: Floats) -> float:
 
     found = np.array([sharpness(slope) for slope in _SLOPES])
     best = int(np.argmax(found))
+    if found[best] < _STANDS_OUT * np.median(found):
+        return None
     if 0 < best < len(found) - 1:
         left, middle, right = found[best - 1 : best + 2]
         bend = left - 2 * middle + right

@@ -12,17 +12,16 @@ from numpy.typing import NDArray
 
 from analysis.core.micrographs.matching import EVEN_PX, Found, edges_of, fitted, gathered, match, match_one, residuals, small
 from analysis.core.micrographs.pictures import Floats, Picture, pixels, size
+from analysis.core.micrographs.starting import as_it_is, by_features, by_phase, enlarging, of_one_field, plausible, resized
 from analysis.core.micrographs.values import IDENTITY, Box, Matrix, MicrographRefused, Point, Registration
 
 SMALL_PX: Final = 900
-_FEATURES: Final = 600
 _LEAST_BLOCKS: Final = 8
 _LEAST_SHARE: Final = 0.5  # of the blocks, that lie where the transform says
 _LEAST_LIKENESS: Final = 0.3  # median correlation of those that do
 _GOOD_PX: Final = 1.0  # residual of 95 % of the blocks with which no other way is tried
 _NEAR_PX: Final = 2.5  # px of small pictures within which a block bears a transform out
 _NEAR_WHOLE_PX: Final = 4.0  # px of the whole pictures
-_SIZES: Final = (0.5, 2.0)  # two pictures of one section are no more than this apart in magnification
 _BY_HAND_PX: Final = 6.0  # median residual of named places beyond which they contradict each other
 
 
@@ -55,20 +54,20 @@ def register(fixed: Picture, moving: Picture) -> Registration:
         raise MicrographRefused("One of the two pictures is blank: there is nothing to lay on each other.")
     if min(*here.shape, *there.shape) < 48:
         raise MicrographRefused("A picture of less than 48 px a side is too small to be laid on another.")
-    if f != g:
-        there = _resized(there, g / f)
+    k = f * of_one_field(size(fixed), size(moving))
+    if k != g:
+        there = resized(there, g / k)
     here, there = edges_of(here), edges_of(there)
-    # Small px have their middle at (factor - 1) / 2 of the whole ones.
-    up = np.array(((f, 0.0, (f - 1) / 2), (0.0, f, (f - 1) / 2), (0.0, 0.0, 1.0)))
+    up, up_moving = enlarging(f), enlarging(k)
     tries: list[Registration] = []
-    for method, begin in (("features", _by_features), ("phase correlation", _by_phase), ("phase correlation", _as_it_is)):
+    for method, begin in (("features", by_features), ("phase correlation", by_phase), ("phase correlation", as_it_is)):
         if tries and tries[0].p95_px < _GOOD_PX:
             break
         start = begin(here, there)
         rough = None if start is None else _borne_out(here, there, start)
         if rough is None:
             continue
-        made = _finished(fixed, moving, up @ rough @ np.linalg.inv(up), f, method)
+        made = _finished(fixed, moving, up_moving @ rough @ np.linalg.inv(up), f, method)
         if made is not None:
             tries.append(made)
     if not tries:
@@ -140,95 +139,6 @@ def register_points(pairs: Sequence[tuple[Point, Point]], fixed_size: tuple[int,
     )
 
 
-def _resized(grey: Floats, factor: float) -> Floats:
-    from skimage.transform import resize
-
-    shape = tuple(max(1, round(side * factor)) for side in grey.shape)
-    return np.asarray(resize(grey, shape, order=1, anti_aliasing=True), dtype=np.float64)
-
-
-def _by_features(here: Floats, there: Floats) -> Floats | None:
-    """From fixed to moving by corners that look alike (ORB) and a transform that most of them share (RANSAC); None where none does."""
-    from skimage.feature import ORB, match_descriptors
-    from skimage.measure import ransac
-    from skimage.transform import SimilarityTransform
-
-    kept: list[tuple[Any, Any]] = []
-    for picture in (here, there):
-        finder = ORB(n_keypoints=_FEATURES, n_scales=4, downscale=1.3, fast_threshold=0.05)
-        try:
-            finder.detect_and_extract(picture / max(picture.max(), 1e-9))
-        except RuntimeError:  # it has found no corner
-            return None
-        if finder.keypoints is None:
-            return None
-        kept.append((finder.keypoints[:, ::-1], finder.descriptors))
-    pairs = match_descriptors(kept[0][1], kept[1][1], cross_check=True, max_ratio=0.9)
-    if len(pairs) < _LEAST_BLOCKS:
-        return None
-    source, target = kept[0][0][pairs[:, 0]], kept[1][0][pairs[:, 1]]
-    model, inliers = ransac((source, target), SimilarityTransform, 3, residual_threshold=4.0, max_trials=1000, rng=1)
-    if model is None or inliers is None or inliers.sum() < _LEAST_BLOCKS:
-        return None
-    return _plausible(np.asarray(model.params, dtype=np.float64))
-
-
-def _by_phase(here: Floats, there: Floats) -> Floats | None:
-    """From fixed to moving by phase correlation: turn and size in log-polar spectra, then the shift."""
-    from skimage.registration import phase_cross_correlation
-    from skimage.transform import SimilarityTransform, warp, warp_polar
-
-    side = max(*here.shape, *there.shape)
-    one, two = (_windowed(picture, side) for picture in (here, there))
-    spectra = [np.log1p(np.abs(np.fft.fftshift(np.fft.fft2(picture)))) for picture in (one, two)]
-    radius = side // 4
-    polar = [warp_polar(spectrum, radius=radius, output_shape=(720, 720), scaling="log")[:360] for spectrum in spectra]
-    polar = [part - part.mean(axis=0) for part in polar]
-    (turned, stretched), *_ = phase_cross_correlation(polar[0], polar[1], upsample_factor=10, normalization=None)
-    turn, scale = np.radians(turned / 2), float(np.exp(stretched * np.log(radius) / 720))
-    middle = (side - 1) / 2
-    best: tuple[float, Floats] | None = None
-    for angle, by in ((0.0, 1.0), (-turn, scale), (turn, 1 / scale), (-turn, 1.0), (turn, 1.0)):
-        if not _SIZES[0] <= by <= _SIZES[1]:
-            continue
-        about = SimilarityTransform(translation=(-middle, -middle)) + SimilarityTransform(rotation=angle, scale=by)
-        about = about + SimilarityTransform(translation=(middle, middle))
-        laid = warp(two, about)
-        shift, *_ = phase_cross_correlation(one, laid, upsample_factor=4, normalization="phase")
-        moved = SimilarityTransform(translation=(-shift[1], -shift[0])) + about
-        agree = float(np.sum(one * warp(two, moved)) / np.sqrt(np.sum(one**2) * np.sum(two**2) + 1e-12))
-        if best is None or agree > best[0]:
-            best = (agree, np.asarray(moved.params, dtype=np.float64))
-    return None if best is None else _plausible(best[1])
-
-
-def _as_it_is(here: Floats, there: Floats) -> Floats | None:
-    """From fixed to moving by the shift alone, and that only if the pictures agree better so: often only the light was changed."""
-    from skimage.registration import phase_cross_correlation
-
-    if here.shape != there.shape:
-        return None
-    one, two = (_windowed(picture, max(here.shape)) for picture in (here, there))
-    shift, *_ = phase_cross_correlation(one, two, normalization=None)
-    start = np.eye(3)
-    start[:2, 2] = (-shift[1], -shift[0])
-    rolled = np.roll(two, tuple(int(part) for part in shift), (0, 1))
-    return start if np.sum(one * rolled) > 1.2 * np.sum(one * two) else np.eye(3)
-
-
-def _windowed(edges: Floats, side: int) -> Floats:
-    """Edges about their mean, fading out at the rim, in a square."""
-    rows, columns = (np.hanning(length) ** 0.5 for length in edges.shape)
-    square = np.zeros((side, side))
-    square[: edges.shape[0], : edges.shape[1]] = (edges - edges.mean()) * rows[:, None] * columns
-    return square
-
-
-def _plausible(matrix: Floats) -> Floats | None:
-    size_of = np.sqrt(abs(np.linalg.det(matrix[:2, :2])))
-    return matrix if _SIZES[0] <= size_of <= _SIZES[1] else None
-
-
 def _borne_out(here: Floats, there: Floats, start: Floats) -> Floats | None:
     """A start made finer by blocks of the small pictures; None where they do not bear it out."""
     side = int(np.clip(min(here.shape) // 5, 32, 96)) // 2 * 2
@@ -238,7 +148,7 @@ def _borne_out(here: Floats, there: Floats, start: Floats) -> Floats | None:
         if len(found.fixed) < _LEAST_BLOCKS:
             return None
         matrix, _ = fitted(found, "similarity", matrix)
-        if _plausible(matrix) is None:
+        if plausible(matrix) is None:
             return None
     near = residuals(found, matrix) < _NEAR_PX
     sound = near.mean() >= _LEAST_SHARE and near.sum() >= _LEAST_BLOCKS and np.median(found.likeness[near]) >= _LEAST_LIKENESS
@@ -283,6 +193,8 @@ def _whole_blocks(fixed: Picture, moving: Picture, to_moving: Floats, reach: int
     width, height = size(fixed)
     there_width, there_height = size(moving)
     side = int(np.clip(min(width, height) // 6, 40, 160)) // 2 * 2
+    size_of = float(np.sqrt(abs(np.linalg.det(to_moving[:2, :2]))))
+    around = int(np.ceil((reach + 2) * max(size_of, 1.0)))
     rim = int(2 * EVEN_PX)
     rows = []
     for y in np.linspace(side, height - side, across):
@@ -291,9 +203,9 @@ def _whole_blocks(fixed: Picture, moving: Picture, to_moving: Floats, reach: int
             high = np.minimum((int(x) + side // 2 + rim, int(y) + side // 2 + rim), (width, height))
             block = edges_of(pixels(fixed, _box(low, high)).mean(axis=2))
             corners = np.array([(a, b) for a in (low[0], high[0]) for b in (low[1], high[1])]) @ to_moving[:2, :2].T + to_moving[:2, 2]
-            first = np.maximum(np.floor(corners.min(axis=0)).astype(int) - reach - 2, 0)
-            last = np.minimum(np.ceil(corners.max(axis=0)).astype(int) + reach + 3, (there_width, there_height))
-            if (last - first < side).any():
+            first = np.maximum(np.floor(corners.min(axis=0)).astype(int) - around, 0)
+            last = np.minimum(np.ceil(corners.max(axis=0)).astype(int) + around + 1, (there_width, there_height))
+            if (last - first < side * size_of).any():
                 continue
             field = edges_of(pixels(moving, _box(first, last)).mean(axis=2))
             local = to_moving.copy()
