@@ -1,5 +1,6 @@
 """Domain errors. Each is a sentence that the person at the screen can act on, and a code for programs; none knows HTTP."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,6 +19,8 @@ class DomainError(Exception):
     """Something that was asked for and is refused."""
 
     code = "refused"
+    # More for programs, beside the code.
+    told: Mapping[str, Any] = {}
 
     def __init__(self, detail: str, *, code: str | None = None, faults: tuple[Fault, ...] = ()) -> None:
         super().__init__(detail)

@@ -37,6 +37,7 @@ class OutOfPlace(Conflict):
     def __init__(self, received: int) -> None:
         super().__init__(f"The file goes on at byte {received:,}. Send the part that begins there.", code="out-of-place")
         self.received = received
+        self.told = {"received": received}
 
 
 def plain_name(name: str) -> str:

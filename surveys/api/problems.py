@@ -1,5 +1,6 @@
 """The one error handler: every refusal becomes a problem document (RFC 9457), none shows what the program looks like inside."""
 
+import errno
 import logging
 import sys
 from collections.abc import Mapping
@@ -147,13 +148,18 @@ def _told(error: Exception, context: Mapping[str, Any]) -> tuple[int, dict[str, 
     return 500, document(500, "unexpected", "Something went wrong in the program, and nothing was changed. It has been noted."), {}
 
 
+NO_ROOM: Final = "The disk is full, so this was not kept. Tell whoever runs the program, then try again."
+
+
 def _away(error: BaseException | None) -> tuple[str, str] | None:
     """Where a service that the program needs does not do what it must: code and sentence; None where the fault is another."""
     if isinstance(error, OperationalError) and "locked" in str(error):
         return "busy", "The record is being written by somebody else and did not come free in time. Nothing was changed; try again."
+    if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EDQUOT):
+        return "no-room", NO_ROOM
     if isinstance(error, OperationalError | InterfaceError):
         if jobs.no_room(error):
-            return "no-room", "The disk is full, so this was not kept. Tell whoever runs the program, then try again."
+            return "no-room", NO_ROOM
         return (
             "database-away",
             "The database does not answer just now. Wait a moment, look whether your last change was kept, and try again.",
@@ -180,7 +186,7 @@ def _domain(error: errors.DomainError, context: Mapping[str, Any]) -> tuple[int,
         if error.row is not None and many:
             places = [{"pointer": f"/operations/{error.row}", "code": error.code, "detail": error.detail}]
         return status, document(status, error.code, error.detail, places, current=current), {}
-    return status, document(status, error.code, error.detail, places), {}
+    return status, document(status, error.code, error.detail, places, **error.told), {}
 
 
 def _framework(error: exceptions.APIException) -> tuple[int, dict[str, Any], dict[str, str]]:

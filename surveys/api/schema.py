@@ -60,6 +60,7 @@ PROBLEM: Final = {
         "status": {"type": "integer"},
         "detail": STRING,
         "code": STRING,
+        "received": {"type": "integer", "description": "Of a file on its way: the byte at which it goes on."},
         "errors": {"type": "array", "items": {"$ref": "#/components/schemas/ProblemPlace"}},
         "current": {
             "type": ["object", "null"],

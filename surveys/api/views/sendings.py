@@ -27,7 +27,10 @@ class Part(BaseParser):
     def parse(self, stream: IO[Any], media_type: str | None = None, parser_context: Any = None) -> bytes:
         """The bytes; refused where there are more than a part may have, or fewer than the request announced."""
         limit = settings.PART_BYTES
-        content: bytes = stream.read(limit + 1)
+        content = b""
+        # A socket gives what has come.
+        while len(content) <= limit and (piece := stream.read(limit + 1 - len(content))):
+            content += piece
         if len(content) > limit:
             raise TooLarge(f"A part may have at most {limit // 1024 // 1024} MiB.")
         announced = (parser_context or {})["request"].META.get("CONTENT_LENGTH")

@@ -27,6 +27,8 @@ from surveys.api.collections import BY_NAME
 from surveys.api.conditional import tag_of
 from surveys.api.schema import LISTING, OTHERS
 from surveys.models import Evidence, Generation, Interpretation, Phase, Project, Ruling
+from tests.surveys.api.brought import brought
+from tests.surveys.api.test_roles import sections
 
 CHECKS = [
     not_a_server_error,
@@ -91,6 +93,8 @@ def token(cast, project, paint):
     make(Interpretation, **finding, citations=[{"type": "layer", "id": str(first.pk)}])
     jobs.upload(cast.coordinator, project, "register.xlsx", b"not a workbook")
     jobs.ask(cast.coordinator, project, "date", {})
+    sections(cast, project, paint)
+    brought(cast, project, paint.second)
     return tokens.make(cast.coordinator, "fuzz")[1]
 
 
