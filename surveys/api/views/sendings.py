@@ -24,7 +24,7 @@ class Part(BaseParser):
 
     media_type = "application/octet-stream"
 
-    def parse(self, stream: IO[Any], media_type: str | None = None, parser_context: Any = None) -> bytes:
+    def parse(self, stream: IO[Any], media_type: str | None = None, parser_context: Any = None) -> Any:
         """The bytes; refused where there are more than a part may have, or fewer than the request announced."""
         limit = settings.PART_BYTES
         content = b""
