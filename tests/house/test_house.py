@@ -89,7 +89,8 @@ def test_starting_the_program_loads_no_heavy_library():
         "import os, sys; os.environ['DJANGO_SETTINGS_MODULE']='config.settings';"
         "import django; django.setup();"
         "from django.urls import get_resolver; get_resolver().url_patterns;"
-        "print([name for name in ('scipy', 'colour', 'reportlab', 'openpyxl', 'matplotlib', 'PIL') if name in sys.modules])"
+        "heavy = ('scipy', 'skimage', 'colour', 'reportlab', 'openpyxl', 'matplotlib', 'PIL', 'pyvips', 'tifffile', 'boto3');"
+        "print([name for name in heavy if name in sys.modules])"
     )
     found = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
     assert found.stdout.strip() == "[]"
