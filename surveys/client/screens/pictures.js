@@ -9,7 +9,7 @@ import { alsoTell } from "./help.js";
 import { h, link } from "./parts/dom.js";
 import { purpose } from "./parts/say.js";
 import { listed } from "./pictures/listed.js";
-import { DESK_KEYS } from "./pictures/desk.js";
+import { DESK_KEYS } from "./pictures/controls.js";
 import { CUT_KEYS } from "./pictures/cutting.js";
 import { POINT_KEYS } from "./pictures/points.js";
 import { PictureWork } from "./pictures/work.js";

@@ -100,8 +100,8 @@ test("a path of one point, a short one and one without width are refused", () =>
   assert.equal(wrongPath([[0, 0], [30, 0]], 5), "");
 });
 
-test("a profile is drawn from edge to edge, a* and b* about their nought", () => {
-  const found = panels({ step_px: 2, lab: [[0, 0, 0], [100, -30, 10]], uv: null, boundaries: [], found: [] }, 2);
+test("a profile is drawn from the foot of the line to its end and no farther, a* and b* about their nought", () => {
+  const found = panels({ start_px: -2, length_px: 2, step_px: 2, lab: [[50, 9, 9], [0, 0, 0], [100, -30, 10], [50, 9, 9]], uv: null, boundaries: [], found: [] }, 2);
   assert.deepEqual(found.map((one) => one.name), ["L*", "a*", "b*"]);
   assert.equal(found[0].d, `M0.0 ${HIGH - 1}.0L${WIDE}.0 1.0`);
   assert.equal(found[1].most, 30);

@@ -7,12 +7,16 @@ export const WIDE = 1000;
 export const HIGH = 46;
 const GAP = 1;
 
-/** @param {readonly number[]} values @param {number} least @param {number} most @param {number} step @param {number} long */
-function curve(values, least, most, step, long) {
-  const places = values.map((value, at) => {
-    const x = long > 0 ? (Math.min(at * step, long) / long) * WIDE : 0;
+/**
+ * What was read before the foot of the line and beyond its end is left out: the drawing goes from the one to the other.
+ * @param {readonly number[]} values @param {number} least @param {number} most @param {Pick<Profile, "start_px" | "step_px">} profile @param {number} long
+ */
+function curve(values, least, most, { start_px: start, step_px: step }, long) {
+  const places = values.flatMap((value, at) => {
+    const far = start + at * step;
+    if (far < 0 || far > long) return [];
     const y = HIGH - GAP - ((Math.min(most, Math.max(least, value)) - least) / (most - least)) * (HIGH - 2 * GAP);
-    return `${x.toFixed(1)} ${y.toFixed(1)}`;
+    return [`${placeOf(far, long).toFixed(1)} ${y.toFixed(1)}`];
   });
   return places.length ? `M${places.join("L")}` : "";
 }
@@ -24,7 +28,7 @@ export function panels(profile, long) {
     const far = Math.max(20, ...values.map(Math.abs));
     const [least, most] = signed ? [-far, far] : [0, 100];
     const zero = signed ? HIGH / 2 : null;
-    return { name, told, least: Math.round(least), most: Math.round(most), d: curve(values, least, most, profile.step_px, long), zero };
+    return { name, told, least: Math.round(least), most: Math.round(most), d: curve(values, least, most, profile, long), zero };
   };
   const all = [
     made("L*", "lightness", column(profile.lab, 0), false), made("a*", "green to red", column(profile.lab, 1), true), made("b*", "blue to yellow", column(profile.lab, 2), true),

@@ -40,7 +40,7 @@
  *   colour_calibrated: boolean, cautions?: string[], layers: ReadLayer[]
  * }} Traverse
  *
- * @typedef {{ step_px: number, lab: number[][], uv: number[][] | null, boundaries: { at_px: number, confidence: number }[], found: number[] }} Profile
+ * @typedef {{ start_px: number, length_px: number, step_px: number, lab: number[][], uv: number[][] | null, boundaries: { at_px: number, confidence: number }[], found: number[] }} Profile
  *
  * @typedef {{ field: string, standing: unknown, read: unknown }} Difference
  *

@@ -11,7 +11,7 @@ import { day, lacks, lacksTold, progress } from "../../model/bench/lacks.js";
 import { mayWrite } from "../../model/roles.js";
 import { alsoTell } from "../help.js";
 import { Talking } from "../parts/talking.js";
-import { DESK_KEYS } from "../pictures/desk.js";
+import { DESK_KEYS } from "../pictures/controls.js";
 import { Face } from "./face.js";
 import { TOLD, isTyping, meaning } from "./keys.js";
 import { BenchLive } from "./live.js";

@@ -105,7 +105,7 @@ class AcceptDialog {
     } }, h("option", { value: "" }, "which layer …"), [...this.layers].reverse().map((one) => h("option", { value: one.id }, this.nameOf(one))));
     layer.value = chosen.layer;
     this.drawPairs(values, read);
-    const paint = h("span", { class: "swatch", "aria-hidden": "true" });
+    const paint = h("span", { class: "paint little", "aria-hidden": "true" });
     paint.style.backgroundColor = read.hex ?? "transparent";
     return h("tr", null, h("th", { scope: "row" }, `${index} `, paint, " ", thickTold(read), " ", stateOf(surely(read.confidence)), read.accepted ? h("span", { class: "hint" }, " in the record") : null),
       h("td", null, deed, " ", layer), h("td", null, values));

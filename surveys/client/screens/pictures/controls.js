@@ -6,6 +6,13 @@ import { button, h, newId, refill } from "../parts/dom.js";
 
 /** @typedef {import("./desk.js").PictureDesk} PictureDesk */
 
+/** For the help. @type {readonly (readonly [key: string, text: string])[]} */
+export const DESK_KEYS = [
+  ["arrow keys", "move the picture; with Shift farther"], ["+, −, 0", "larger, smaller, the whole picture"],
+  ["B", "show the other of two pictures in its place, and back"], ["M", "the next way of looking at two pictures"],
+  [", and .", "move the line that parts two pictures"], ["H", "hide or show what is drawn on the picture"],
+];
+
 /** @param {PictureDesk} desk */
 export function deskControls(desk) {
   const tabs = h("div", { class: "picturetabs", role: "group", "aria-label": "Pictures" });

@@ -34,13 +34,6 @@ import { Viewer } from "./viewer.js";
  * @property {(mode: Mode) => void} [looks]
  */
 
-/** For the help. @type {readonly (readonly [key: string, text: string])[]} */
-export const DESK_KEYS = [
-  ["arrow keys", "move the picture; with Shift farther"], ["+, −, 0", "larger, smaller, the whole picture"],
-  ["B", "show the other of two pictures in its place, and back"], ["M", "the next way of looking at two pictures"],
-  [", and .", "move the line that parts two pictures"], ["H", "hide or show what is drawn on the picture"],
-];
-
 export class PictureDesk {
   /** @param {Host} host */
   constructor(host) {

@@ -15,6 +15,7 @@ import { Cutting } from "./cutting.js";
 import { PointsTool } from "./points.js";
 import { proposalList } from "./proposal.js";
 import { reconciledFold } from "./reconciled.js";
+import { standingStack } from "./stack.js";
 
 /** @typedef {import("../../model/pictures/types.js").Traverse} Traverse */
 /** @typedef {import("./work.js").Panel} Panel */
@@ -35,6 +36,8 @@ class LinesPanel {
     this.cutting = null;
     /** @type {{ draw: () => void }[]} */
     this.shown = [];
+    /** @type {ReturnType<typeof standingStack> | null} */
+    this.stack = null;
     this.drawing = false;
     this.state = "";
     this.problem = refusals();
@@ -67,6 +70,7 @@ class LinesPanel {
   refresh() {
     this.drawList();
     this.together.refresh();
+    this.stack?.again();
     if (this.drawing) return;
     const { line } = this;
     const key = line ? `${line.id} ${line.state}` : "none";
@@ -101,6 +105,7 @@ class LinesPanel {
     this.state = line ? `${line.id} ${line.state}` : "none";
     const { desk } = this.work;
     this.cutting = null;
+    this.stack = null;
     this.shown = [];
     desk.without = "";
     desk.take(null);
@@ -114,7 +119,9 @@ class LinesPanel {
     this.cutting = cutting;
     const list = proposalList(cutting, (index) => this.light(index));
     const drawn = curves(cutting);
-    this.shown = [list, drawn];
+    const stack = standingStack(cutting, (index) => this.light(index));
+    this.stack = stack;
+    this.shown = [list, drawn, stack];
     desk.without = line.id;
     desk.take(cutting);
     const accept = button("Take into the record …", () => void busy(accept, this.problem, async () => {
@@ -125,8 +132,9 @@ class LinesPanel {
     const redo = button("Do again", () => cutting.doneBy(() => cutting.cuts.redo()), { class: "quiet" });
     const found = button("As it was found", () => void busy(found, this.problem, () => cutting.asFound()), { class: "quiet" });
     refill(this.place, h("h3", null, `Line ${line.number}: a proposal`), h("p", null, lineTold(line)), cutting.problem.place,
-      line.cautions?.length ? h("ul", { class: "notes" }, line.cautions.map((one) => h("li", { class: "hint" }, one))) : null, drawn.element,
-      this.work.writes && h("p", { class: "buttons" }, accept, undo, redo, found), list.element, this.work.writes && this.removal(line));
+      drawn.element, line.cautions?.length ? h("details", null, h("summary", null, "How far these numbers may be trusted, and cautions"), h("ul", { class: "notes" }, line.cautions.map((one) => h("li", null, one)))) : null,
+      this.work.writes && h("p", { class: "buttons" }, accept, undo, redo, found),
+      h("div", { class: "besides" }, h("div", null, h("h4", null, "Read along this line"), list.element), stack.element), this.work.writes && this.removal(line));
     this.changed();
   }
 

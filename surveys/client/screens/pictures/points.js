@@ -128,6 +128,10 @@ export class PointsTool {
       const input = h("input", { type: "number", id, step: 1, value: tenth(point[axis]), "aria-label": `Point ${at + 1}, px from the ${axis === 0 ? "left" : "top"}`, onfocus: () => {
         this.chosen = at;
         this.options.redraw();
+      }, onblur: () => {
+        // What is chosen while its number is typed is not what Enter moves on the picture afterwards.
+        this.chosen = -1;
+        this.options.redraw();
       }, oninput: () => {
         const value = Number(input.value);
         if (input.value === "" || !Number.isFinite(value)) return;

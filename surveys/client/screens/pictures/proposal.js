@@ -66,6 +66,7 @@ function layerRow(cutting, number, layer, lit) {
     h("div", null, layer ? [
       h("p", null, h("strong", null, thickTold(layer)), " ", stateOf(surely(layer.confidence))),
       h("p", null, colourTold(layer, cutting.line.colour_calibrated)), uv !== "" && h("p", null, `UV ${uv}`),
+      layer.boundary && h("p", { class: "hint" }, `${layer.boundary} below${layer.boundary_um === null ? "" : `, ${Number(layer.boundary_um.toPrecision(2))} µm broad`}`),
       layer.accepted && h("p", { class: "hint" }, layer.accepted_differs ? "In the record; changed here since." : "In the record."),
     ].flat() : h("p", null, "Being worked out …")),
     cutting.work.writes && button("Split", () => cutting.split(number), { class: "quiet", "aria-label": `Split layer ${number}` }));
@@ -77,14 +78,13 @@ function cutRow(cutting, at, layers) {
   const { cuts } = cutting;
   const id = newId("cut");
   const [least, most] = cuts.limits(at);
-  const input = h("input", { id, type: "number", step: 1, min: least, max: most, value: cuts.all[at] ?? 0, readonly: !cutting.work.writes, onfocus: () => cutting.choose(at), onchange: () => {
+  const input = h("input", { id, type: "number", step: 1, min: least, max: most, value: Math.round((cuts.all[at] ?? 0) * 10) / 10, readonly: !cutting.work.writes, onfocus: () => cutting.choose(at), onchange: () => {
     const value = Number(input.value);
-    if (input.value !== "" && Number.isFinite(value)) cutting.doneBy(() => cuts.put(at, value));
+    if (input.value !== "" && Number.isFinite(value) && value !== Number(input.defaultValue)) cutting.doneBy(() => cuts.put(at, value));
   } });
   const outer = at === 0 || at === cuts.all.length - 1;
   const above = layers[at];
-  const word = above?.boundary ? ` ${above.boundary}${above.boundary_um === null ? "" : `, ${Number(above.boundary_um.toPrecision(2))} µm broad`}` : "";
   const mark = s("svg", { width: 26, height: 8, "aria-hidden": "true" }, s("path", { d: "M0 4H26", stroke: "currentColor", "stroke-width": 2, "stroke-dasharray": dashOf(above?.confidence ?? null) }));
   return h("li", { class: "cutrow", "data-cut": at }, mark, h("label", { for: id }, at === 0 ? "Foot of the lowest, px" : at === cuts.all.length - 1 ? "Surface, px" : `Boundary ${at + 1}, px`), input,
-    h("span", { class: "hint" }, word), cutting.work.writes && button(outer ? "Leave out" : "Merge", () => cutting.merge(at), { class: "quiet", "aria-label": outer ? `Leave out layer ${at === 0 ? 1 : at}` : `Merge layers ${at} and ${at + 1}` }));
+    cutting.work.writes && button(outer ? "Leave out" : "Merge", () => cutting.merge(at), { class: "quiet", "aria-label": outer ? `Leave out layer ${at === 0 ? 1 : at}` : `Merge layers ${at} and ${at + 1}` }));
 }

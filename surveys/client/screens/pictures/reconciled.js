@@ -43,7 +43,7 @@ export function reconciledFold(work, _changed) {
 function drawn(work, found) {
   const names = found.traverses.map((id) => `Line ${work.lines.find((one) => one.id === id)?.number ?? ""}`);
   const rows = [...found.layers].reverse().map((one) => {
-    const paint = h("span", { class: "swatch", "aria-hidden": "true" });
+    const paint = h("span", { class: "paint little", "aria-hidden": "true" });
     paint.style.backgroundColor = one.hex ?? "transparent";
     const thick = one.thickness_um?.median === null || one.thickness_um === null ? "" : `${micrometres(one.thickness_um.median)} (${Number((one.thickness_um.least ?? 0).toFixed(1))} to ${Number((one.thickness_um.most ?? 0).toFixed(1))})`;
     return [String(one.index), ...found.traverses.map((id) => one.by_traverse[id] ?? "–"), thick, h("span", null, paint, " ", one.lab ? one.lab.map((each) => Math.round(each)).join(", ") : ""), uvTold(one), one.agreement === null ? "" : percent(one.agreement), one.standing ? "yes" : "no"];
