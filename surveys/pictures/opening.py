@@ -107,7 +107,7 @@ class Opened:
         """What the reading process answers."""
         told = {**asked, "source": str(self.path), "kind": self.kind, "bits": self.headers.bits}
         with tempfile.TemporaryDirectory(dir=settings.FILE_UPLOAD_TEMP_DIR) as room:
-            settled = {"VIPS_CONCURRENCY": "2", "VIPS_DISC_THRESHOLD": "200m", "TMPDIR": room, "OPENBLAS_NUM_THREADS": "1"}
+            settled = {"VIPS_CONCURRENCY": "2", "VIPS_DISC_THRESHOLD": "200m", "TMPDIR": room, "MALLOC_ARENA_MAX": "2"}
             process = subprocess.Popen(  # noqa: S603 - our own interpreter and module, no shell
                 [sys.executable, "-I", str(CHILD), json.dumps(told)],
                 stdin=subprocess.DEVNULL,
