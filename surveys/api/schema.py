@@ -164,6 +164,10 @@ class Operation(AutoSchema):
         return {**schema, "type": [schema["type"], "null"]} if field.allow_null else schema
 
 
+# What not everybody may look at who sees the project.
+NOT_FOR_ALL: Final = ("{code}/invitations/", "{record_id}/leaving", "{code}/removed/", "{code}/sendings/{record_id}")
+
+
 def refusals(path: str, method: str, operation: dict[str, Any]) -> set[int]:
     """The statuses by which an operation may refuse."""
     names = {parameter["name"] for parameter in operation.get("parameters", [])}
@@ -171,7 +175,7 @@ def refusals(path: str, method: str, operation: dict[str, Any]) -> set[int]:
     found = {400, 401, 503}
     if "{" in path:
         found |= {404}
-    if method != "get":
+    if method != "get" or any(part in path for part in NOT_FOR_ALL):
         found |= {403}
     if "requestBody" in operation:
         found |= {413, 415, 422}

@@ -3,11 +3,13 @@
 Run by `tests.bench.bench_scale`: python -m tests.bench.scale.lists
 Both are asked in this process, turn about, of the largest project: the list through the whole interface (session, rights, shape), the bare
 answer as one query for the records' own columns and the names of what they refer to, in the list's order, dumped as JSON. No counts.
+Beside them the same list with no row in it: what signing in, rights and so on take however long a list is. 'net' is without that.
 """
 
 import os
 import statistics
 import time
+import uuid
 from collections.abc import Callable
 from typing import Any
 
@@ -53,15 +55,15 @@ def bare_of(collection: Collection, project: Project, narrowed: dict[str, Any]) 
     return lambda: orjson.dumps(list(rows.values(*dict.fromkeys([*own, *names]))[:PAGE]), default=str)
 
 
-def turns(first: Callable[[], Any], second: Callable[[], Any]) -> tuple[float, float]:
-    """The median times of two deeds in milliseconds, done turn about."""
-    taken: tuple[list[float], list[float]] = ([], [])
+def turns(*deeds: Callable[[], Any]) -> list[float]:
+    """The median times of deeds in milliseconds, done turn about."""
+    taken: list[list[float]] = [[] for _ in deeds]
     for _ in range(TIMES):
-        for deed, times in zip((first, second), taken, strict=True):
+        for deed, times in zip(deeds, taken, strict=True):
             started = time.perf_counter()
             deed()
             times.append((time.perf_counter() - started) * 1000)
-    return statistics.median(taken[0]), statistics.median(taken[1])
+    return [statistics.median(times) for times in taken]
 
 
 def main() -> None:
@@ -71,7 +73,7 @@ def main() -> None:
     client = Client()
     client.force_login(Person.objects.order_by("username")[0])
     worst = 0.0
-    print(f"{'list':<44}{'rows':>6}{'queries':>8}{'list ms':>9}{'bare ms':>9}{'times':>7}")
+    print(f"{'list':<44}{'rows':>6}{'queries':>8}{'list ms':>9}{'none ms':>9}{'bare ms':>9}{'times':>7}{'net':>7}")
     for name, more, narrowed in [*((name, "", {}) for name in BY_NAME if name != "projects"), *MORE]:
         collection, here = BY_NAME[name], f"/api/v1/projects/{project.code}/{name}/?page_size={PAGE}"
         bare = bare_of(collection, project, narrowed)
@@ -85,12 +87,12 @@ def main() -> None:
             answer = client.get(address)
         assert answer.status_code == 200, (address, answer.content[:300])
         rows = len(answer.json()["results"])
-        listed, plainly = turns(lambda address=address: client.get(address), bare)
-        ratio = listed / plainly
+        nothing = f"{here}&id={uuid.UUID(int=7)}"
+        listed, none, plainly = turns(lambda address=address: client.get(address), lambda nothing=nothing: client.get(nothing), bare)
+        ratio, net = listed / plainly, max(0.0, listed - none) / plainly
         worst = max(worst, ratio) if rows == PAGE else worst
-        print(
-            f"{name + (' ' + more[:34] if more else ''):<44}{rows:>6}{len(asked):>8}{listed:>9.1f}{plainly:>9.1f}{ratio:>7.2f}", flush=True
-        )
+        told = f"{f'{name} {more[:34]}':<44}{rows:>6}{len(asked):>8}"
+        print(f"{told}{listed:>9.1f}{none:>9.1f}{plainly:>9.1f}{ratio:>7.2f}{net:>7.2f}", flush=True)
     print(f"worst of the full pages: {worst:.2f} times the bare answer")
 
 
