@@ -37,17 +37,39 @@ def invented(seed: int, faults: float) -> tuple[InventedSpace, list[Campaign]]:
 
 
 def dates(elements: Sequence[Element], truth: dict[str, int], campaigns: Sequence[Campaign]) -> list[Generation]:
-    """The generations of a space with loose dates by what their layers truly are; never falling from one to the next."""
-    found = []
-    year = campaigns[0].year
-    for ordinal in sorted({one for element in elements for one in carried(element)}):
+    """The generations of a space with loose dates by what their layers truly are.
+
+    Where generations were found in a wrong order their dates contradict each other, which the program tells and a person settles: the
+    dates that are kept are those on which most layers agree, and a generation without one lies between its neighbours.
+    """
+    ordinals = sorted({one for element in elements for one in carried(element)})
+    told: list[tuple[int, int] | None] = []  # year, and how many layers say so
+    for ordinal in ordinals:
         layers = [one.key for element in elements for sample in element.samples for one in sample.layers if one.generation == ordinal]
         most = Counter(truth[key] for key in layers if truth[key] >= 0).most_common(1)
-        year = max(year, campaigns[most[0][0]].year if most else year)
-        found.append(dating.DatedGeneration(str(ordinal), year - LOOSE, year + LOOSE, (), (), ()))
+        told.append((campaigns[most[0][0]].year, most[0][1]) if most else None)
+    kept = _in_order(told)
+    found = []
+    for place, ordinal in enumerate(ordinals):
+        below = [one[0] for at, one in enumerate(told) if one and at in kept and at <= place]
+        above = [one[0] for at, one in enumerate(told) if one and at in kept and at >= place]
+        low, high = below[-1] if below else campaigns[0].year, above[0] if above else campaigns[-1].year
+        found.append(dating.DatedGeneration(str(ordinal), low - LOOSE, high + LOOSE, (), (), ()))
     keys = [dating.Generation(one.key, "1", int(one.key)) for one in found]
     (curves,) = dating.distributions(keys, found)
     return [Generation(int(one.key), distribution=curve) for one, curve in zip(found, curves.generations, strict=True)]
+
+
+def _in_order(told: Sequence[tuple[int, int] | None]) -> set[int]:
+    """Places of the never falling years that most layers say."""
+    best: list[tuple[int, tuple[int, ...]]] = []
+    for place, one in enumerate(told):
+        weight, chain = 0, ()
+        if one is not None:
+            weight, chain = max((best[at] for at, other in enumerate(told[:place]) if other and other[0] <= one[0]), default=(0, ()))
+            weight, chain = weight + one[1], (*chain, place)
+        best.append((weight, chain))
+    return set(max(best, default=(0, ()))[1])
 
 
 def main() -> None:

@@ -15,7 +15,7 @@ from analysis.core.as_of.values import (
     PhaseEnd,
     certainty_word,
 )
-from analysis.core.elements import Element, carried
+from analysis.core.elements import Element, Layer, carried
 
 LEAST: Final = 0.005
 """Alternatives below half a per cent are not told."""
@@ -44,7 +44,8 @@ def as_of(elements: Iterable[Element], generations: Mapping[str, Sequence[Genera
     generation that is certainly not later is in force, those whose q is unknown are alternatives, and no probability is given.
 
     What is in force is a film, and a film may stand in the wrong generation: q_j is the mean over the generation in which its layers are
-    placed and their runners-up, weighted by their probabilities, and never above that of the films below it.
+    placed and their runners-up, weighted by their probabilities, and never above that of the films below it. What placement and runner-up
+    leave open is shared evenly by the generations between the films of the sample that stand below and above, those two included.
 
     Cost: proportional to layers and generations, and to the square of the readings of one finish.
     """
@@ -120,7 +121,7 @@ def _as_placed(element: Element, ordinals: Sequence[int], reached: Mapping[int, 
     lowest = 1.0
     for ordinal in ordinals:
         chance = reached[ordinal]
-        weights = _weights(element, ordinal)
+        weights = _weights(element, ordinal, list(reached))
         known = [(weight, reached.get(one)) for one, weight in weights.items()]
         certain = [(weight, value) for weight, value in known if value is not None]
         if chance is not None and certain:
@@ -130,15 +131,31 @@ def _as_placed(element: Element, ordinals: Sequence[int], reached: Mapping[int, 
     return found
 
 
-def _weights(element: Element, ordinal: int) -> dict[int, float]:
+def _weights(element: Element, ordinal: int, space: Sequence[int]) -> dict[int, float]:
     """The generations in which films that stand in one may belong, by the confidence of their placement; of one that is held, only that."""
     weights: dict[int, float] = {}
-    for layer in (one for sample in element.samples for one in sample.layers if one.generation == ordinal):
-        sure = layer.held or layer.confidence is None
-        weights[ordinal] = weights.get(ordinal, 0.0) + (1.0 if sure else layer.confidence or 0.0)
-        if not sure and layer.runner_up is not None and layer.runner_up_confidence:
-            weights[layer.runner_up] = weights.get(layer.runner_up, 0.0) + layer.runner_up_confidence
+    for sample in element.samples:
+        placed = [layer.generation for layer in sample.layers if layer.generation is not None]
+        lowest = max((one for one in placed if one < ordinal), default=min(space))
+        highest = min((one for one in placed if one > ordinal), default=max(space))
+        room = [one for one in space if lowest <= one <= highest]
+        for layer in sample.layers:
+            if layer.generation == ordinal:
+                for one, weight in _may_belong(layer, ordinal, room).items():
+                    weights[one] = weights.get(one, 0.0) + weight
     return weights if sum(weights.values()) > 0 else {ordinal: 1.0}
+
+
+def _may_belong(layer: Layer, ordinal: int, room: Sequence[int]) -> dict[int, float]:
+    """Where one layer may belong; what neither its place nor its runner-up has is shared by all that its neighbours leave open."""
+    if layer.held or layer.confidence is None:
+        return {ordinal: 1.0}
+    found = {ordinal: layer.confidence}
+    if layer.runner_up is not None and layer.runner_up_confidence:
+        found[layer.runner_up] = layer.runner_up_confidence
+    open_ = [one for one in room if one not in found]
+    rest = max(0.0, 1.0 - sum(found.values()))
+    return found | {one: rest / len(open_) for one in open_}
 
 
 def _ranked(ordinals: Sequence[int], reached: Sequence[float | None]) -> list[tuple[int | None, float | None]]:

@@ -105,19 +105,33 @@ def test_published_panelling_of_1795_in_the_middle_of_its_life() -> None:
 
 
 def test_a_film_that_may_belong_to_another_generation_brings_that_doubt_along_by_hand() -> None:
-    # The film of generation 1 (certainly painted) may belong to generation 3 (certainly not yet): 0.6 to 0.2, so it was there with
-    # 0.6/0.8 = 3/4. The one above stands in generation 2 (certainly painted) with 0.5, held or not known otherwise, but was not there
-    # before the one below it: 3/4 too, so it is in force with 3/4 and nothing that is recorded with 1/4.
+    # The film of generation 1 (certainly painted) may belong to generation 3 (certainly not yet): 0.6 to 0.2, and the rest of 0.2 to
+    # generation 2 (certainly painted), which the film above leaves open: it was there with 0.8. The one above stands in generation 2 with
+    # 0.5, and the rest is shared by 1 and 3: 0.75. So it is in force with 0.75, the one below with 0.05, nothing recorded with 0.2.
+    # Where the lower one is held it was certainly there.
     generations = [Generation(1, latest=1800), Generation(2, latest=1810), Generation(3, earliest=1900)]
     lower = Layer("S/1", 1, "paint", generation=1, confidence=0.6, runner_up=3, runner_up_confidence=0.2)
     upper = Layer("S/2", 2, "paint", generation=2, confidence=0.5)
     one = Element("D", "1", "door leaf", samples=(Sample("S", "complete", "complete", (lower, upper)),))
     (answer,) = as_of([one], {"1": generations}, 1850)
-    assert chances(answer) == {2: pytest.approx(0.75), None: pytest.approx(0.25)}
+    assert chances(answer) == {2: pytest.approx(0.75), 1: pytest.approx(0.05), None: pytest.approx(0.2)}
     held = Layer("S/1", 1, "paint", generation=1, confidence=0.6, held=True, runner_up=3, runner_up_confidence=0.2)
     settled = Element("D", "1", "door leaf", samples=(Sample("S", "complete", "complete", (held, upper)),))
     (sure,) = as_of([settled], {"1": generations}, 1850)
-    assert chances(sure) == {2: 1.0}
+    assert chances(sure) == {2: pytest.approx(0.75), 1: pytest.approx(0.25)}
+
+
+def test_a_lonely_film_that_nothing_places_may_belong_to_all_that_its_neighbours_leave_open_by_hand() -> None:
+    # Generation 2 of 1 to 5 with 0.1, between films held in 1 and 4: the rest of 0.9 is shared by 1, 3 and 4. Painted by then: 1 and 2,
+    # so it was there with 0.1 + 0.3 = 0.4; the film of 4 was not.
+    generations = [Generation(1, latest=1800), Generation(2, latest=1810), *(Generation(one, earliest=1900) for one in (3, 4, 5))]
+    layers = (
+        Layer("S/1", 1, "paint", generation=1, held=True, confidence=0.5),
+        Layer("S/2", 2, "paint", generation=2, confidence=0.1),
+        Layer("S/3", 3, "paint", generation=4, held=True, confidence=0.5),
+    )
+    (answer,) = as_of([Element("D", "1", "door leaf", samples=(Sample("S", "complete", "complete", layers),))], {"1": generations}, 1850)
+    assert chances(answer) == {1: pytest.approx(0.6), 2: pytest.approx(0.4)}
 
 
 # --- by bounds alone, and by phases -------------------------------------------------------------------------------------------
