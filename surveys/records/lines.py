@@ -29,7 +29,7 @@ def write(pen: Pen, rows: Rows) -> None:
     _number(new)
     pen.create(new)
     fresh = {line.pk for line in new}
-    changes = [(line, _settled(values)) for line, values in rows if line.pk not in fresh]
+    changes = [(line, _settled(line, values)) for line, values in rows if line.pk not in fresh]
     changed = pen.change_many(changes)
     wanted = list(new)
     for line, _ in changes:
@@ -53,9 +53,10 @@ def _faults(line: Traverse, values: Mapping[str, Any], place: int) -> Iterable[F
         yield Fault("boundaries", "not-read", "This line is not read yet, so it has no boundaries to move. Wait until it is.", place)
 
 
-def _settled(values: Mapping[str, Any]) -> dict[str, Any]:
+def _settled(line: Traverse, values: Mapping[str, Any]) -> dict[str, Any]:
     """Boundaries are told along the path: on another path they mean nothing."""
-    return {**values, "boundaries": values.get("boundaries")} if "path" in values else dict(values)
+    elsewhere = "path" in values and values["path"] != line.path
+    return {**values, "boundaries": values.get("boundaries")} if elsewhere else dict(values)
 
 
 def _give_samples(pen: Pen, new: Sequence[Traverse]) -> None:

@@ -60,8 +60,8 @@ def _line(sample: Sample, traverse: str | None, visible: str | None) -> Traverse
             raise Invalid(f"Line {found.number} has not been read, so it shows no layers.")
         return found
     read = [one for one in drawn if proposals.is_read(one) and (visible is None or str(one.attachment_id) == visible.lower())]
-    many = {one.pk: Measurement.objects.filter(traverse=one).count() for one in read}
-    return max(read, key=lambda one: (many[one.pk], -one.number), default=None)
+    measured = list(Measurement.objects.filter(traverse__in=[one.pk for one in read]).values_list("traverse", flat=True))
+    return max(read, key=lambda one: (measured.count(one.pk), -one.number), default=None)
 
 
 def _visible(sample: Sample, visible: str | None) -> Attachment:

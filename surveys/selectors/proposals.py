@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from analysis.core import colour
+from surveys.errors import Conflict
 from surveys.models import Layer, Measurement, Sample, Traverse
 from surveys.selectors import lines, standing
 
@@ -18,6 +19,7 @@ ENDS: Final = {"below": "substrate", "above": "resin"}
 MOST_STEPS: Final = 2_000
 NONE_READ: Final = "No line of this sample has been read yet: draw one from the substrate to the surface on its visible micrograph."
 UNCALIBRATED: Final = "Uncalibrated: colours are what camera and light made of them, and are not taken over into layers."
+AGAIN: Final = "Have it read again: move it, or ask for it."
 NO_SCALE: Final = "The picture has no scale, so no thickness is told."
 
 
@@ -35,11 +37,14 @@ def kept(reading: "Reading", boundaries: Sequence[float] | None, uv_attachment: 
 
 
 def found_of(traverse: Traverse) -> "Reading":
-    """The reading of a line as it was found."""
+    """The reading of a line as it was found; Conflict if a program of another version wrote it down otherwise."""
     from analysis.core.micrographs import Reading, from_plain
 
     assert traverse.reading is not None, "a line that was read"
-    return from_plain(Reading, traverse.reading["found"])
+    try:
+        return from_plain(Reading, traverse.reading["found"])
+    except (AttributeError, KeyError, TypeError, ValueError):
+        raise Conflict(f"{str(traverse).capitalize()} was read by an earlier version of the program. {AGAIN}", code="not-read") from None
 
 
 def proposal(traverse: Traverse) -> "Reading":
@@ -124,9 +129,13 @@ def _to(value: float | None, places: int) -> float | None:
 
 def profile(traverse: Traverse) -> dict[str, Any]:
     """The colours along a line in at most 2,000 steps, where its boundaries are, and where they were found."""
+    nothing = {"start_px": 0.0, "step_px": 1.0, "length_px": 0.0, "lab": [], "uv": None, "boundaries": [], "found": []}
     if not is_read(traverse):
-        return {"start_px": 0.0, "step_px": 1.0, "length_px": 0.0, "lab": [], "uv": None, "boundaries": [], "found": []}
-    found, shown = found_of(traverse), proposal(traverse)
+        return nothing
+    try:
+        found, shown = found_of(traverse), proposal(traverse)
+    except Conflict:
+        return nothing
     along = found.profile
     step = max(1, math.ceil(len(along.lab) / MOST_STEPS))
     return {
@@ -151,13 +160,13 @@ def _steps(colours: Sequence[Sequence[float]], step: int) -> list[list[float]]:
 
 def stack(sample: Sample) -> dict[str, Any]:
     """All lines of a sample as one stack, beside the layers that stand in the stratigraphy."""
-    drawn = list(Traverse.objects.filter(sample=sample).order_by("number"))
-    read = [one for one in drawn if is_read(one)]
-    proposals = [one for one in ((line, proposal(line)) for line in read) if one[1].layers]
-    told: dict[str, Any] = {"traverses": [one.pk for one in drawn], "layers": [], "sentence": NONE_READ, "cautions": []}
+    drawn = list(Traverse.objects.filter(sample=sample).select_related("sample").order_by("number"))
+    proposals, lost = _proposals(drawn)
+    told: dict[str, Any] = {"traverses": [one.pk for one in drawn], "layers": [], "sentence": NONE_READ, "cautions": lost}
     if not proposals:
         return told
     rows, sentence, cautions = _together(proposals)
+    cautions += lost
     layers = list(Layer.objects.filter(sample=sample).order_by("position"))
     fixed = _accepted(rows, proposals)
     calibrated = all(reading.colour_status != "uncalibrated" for _, reading in proposals)
@@ -166,6 +175,20 @@ def stack(sample: Sample) -> dict[str, Any]:
         row |= {"colour_calibrated": calibrated, "standing": layer and layer.pk, "differences": differences}
     cautions += [] if calibrated else [UNCALIBRATED]
     return {**told, "layers": rows, "sentence": sentence, "cautions": list(dict.fromkeys(cautions))}
+
+
+def _proposals(drawn: Sequence[Traverse]) -> tuple[list[tuple[Traverse, "Reading"]], list[str]]:
+    """The lines that show layers, each with what it proposes; and why others do not."""
+    found, lost = [], []
+    for line in drawn:
+        try:
+            reading = proposal(line) if is_read(line) else None
+        except Conflict as refusal:
+            lost.append(refusal.detail)
+            continue
+        if reading is not None and reading.layers:
+            found.append((line, reading))
+    return found, lost
 
 
 def _together(proposals: Sequence[tuple[Traverse, "Reading"]]) -> tuple[list[dict[str, Any]], str, list[str]]:
@@ -218,9 +241,10 @@ def _range(median: float | None, least: float | None, most: float | None) -> dic
 def _accepted(rows: Sequence[Mapping[str, Any]], proposals: Sequence[tuple[Traverse, "Reading"]]) -> dict[int, Any]:
     """For each row of which a line was accepted into a layer, that layer's id (of most lines, where they disagree)."""
     told: dict[int, list[Any]] = {}
+    measured = list(Measurement.objects.filter(traverse__in=[line.pk for line, _ in proposals]).order_by("from_px"))
     for line, _ in proposals:
         assert line.reading is not None
-        shown = lines.with_accepted(line.reading["layers"], Measurement.objects.filter(traverse=line).order_by("from_px"))
+        shown = lines.with_accepted(line.reading["layers"], [one for one in measured if one.traverse_id == line.pk])
         into = {one["index"]: one["accepted"] for one in shown if one["accepted"]}
         for place, row in enumerate(rows):
             layer = into.get(row["by_traverse"][str(line.pk)])

@@ -8,7 +8,7 @@ from typing import Any, Final
 from surveys import rules
 from surveys.models import Change, Person, Project
 from surveys.rules.writable import YEAR_FIELDS
-from surveys.selectors import abouts
+from surveys.selectors import abouts, drawn
 
 # Where the word for a field is not its name with blanks. What holds for one kind of record stands under (kind, field).
 LABELS: Final[Mapping[Any, str]] = {
@@ -30,7 +30,7 @@ LABELS: Final[Mapping[Any, str]] = {
     "first_year": "first year of the study", "last_year": "last year of the study", ("layer", "kind"): "kind of film",
     ("sample", "purpose"): "what it was taken to answer", ("reviewrequest", "person"): "who is asked",
 }  # fmt: skip
-UNITS: Final = {"_mm": "mm", "_um": "µm"}
+UNITS: Final = {"_mm": "mm", "_um": "µm", "um_per_pixel": "µm a pixel", "_px": "px"}
 SHARES: Final = frozenset({"confidence", "runner_up_confidence", "distinctness"})
 SHORT: Final = 60
 MOST_TOLD: Final = 3
@@ -39,7 +39,7 @@ DEEDS: Final = {"created": "Made", "removed": "Removed", "restored": "Brought ba
 
 def label(record_type: str, field: str) -> str:
     """The word for a field."""
-    return LABELS.get((record_type, field)) or LABELS.get(field) or field.replace("_", " ")
+    return LABELS.get((record_type, field)) or LABELS.get(field) or drawn.LABELS.get(field) or field.replace("_", " ")
 
 
 def reference_of(record_type: str, field: str) -> Any:
@@ -118,6 +118,8 @@ def value(record_type: str, field: str, kept: Any, names: Names) -> str:
     """A value as a person reads it; '' for what is not recorded."""
     if kept is None or kept in ("", []):
         return ""
+    if (told := drawn.said(field, kept)) is not None:
+        return told
     model = reference_of(record_type, field)
     if model is not None:
         return names.of(model, kept)

@@ -79,7 +79,10 @@ def test_placed_layers_are_found_by_their_generation(api, make, cast, project, p
 VALUES = {"text": "zz", "whole": "1", "number": "1.5", "day": "2026-05-14", "moment": "2026-05-14T09:30:00Z", "truth": "true"}
 
 
-@pytest.mark.parametrize("name", [*(collection.name for collection in RECORDS), "members", "jobs", "uploads", "comments", "questions"])
+OTHERS = ("members", "jobs", "uploads", "comments", "questions", "traverses", "registrations", "measurements")
+
+
+@pytest.mark.parametrize("name", [*(collection.name for collection in RECORDS), *OTHERS])
 def test_every_filter_of_every_list_is_read_and_answered(api, paint, name):
     """Each by itself, as its kind is written; none fails, and a value that no record has answers nothing."""
     columns = BY_NAME[name].columns | {one.name: one for one in BY_NAME[name].also}

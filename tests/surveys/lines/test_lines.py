@@ -180,6 +180,15 @@ def test_a_line_that_is_moved_is_read_again_and_its_boundaries_are_as_they_are_f
     assert wanted() == [str(line.pk)]
 
 
+def test_the_same_path_sent_again_leaves_the_boundaries_where_a_person_put_them(cast, project, draw, django_capture_on_commit_callbacks):
+    line = draw(reading_of())
+    Traverse.objects.filter(pk=line.pk).update(boundaries=[12.0, 80.0])
+    with django_capture_on_commit_callbacks(execute=True):
+        records.change(cast.conservator, project, Traverse, line.pk, line.version, {"path": [[100, 250], [100, 50]], "notes": "x"})
+    line.refresh_from_db()
+    assert (line.boundaries, line.read_digest != "", wanted()) == ([12.0, 80.0], True, [])
+
+
 def test_a_note_on_a_line_does_not_make_it_read_again(cast, project, api, draw, django_capture_on_commit_callbacks):
     line = draw(reading_of())
     with django_capture_on_commit_callbacks(execute=True):
@@ -328,6 +337,26 @@ def test_a_list_of_lines_costs_the_same_however_long_it_is(api, draw, django_ass
             assert len(rows(owner.get("traverses/"))) == many
 
 
+def test_lists_of_measurements_and_registrations_and_the_stack_of_a_sample_cost_the_same_however_much_there_is(
+    api, cast, project, draw, paint, visible, pictures, django_assert_num_queries
+):
+    owner = api("owner")
+    for many in (1, 3):
+        while Measurement.objects.count() < many:
+            line, row = draw(reading_of()), records.Row(1, "beside", layer=str(paint.layers["101-1"][0].pk))
+            records.accept_layers(cast.conservator, project, paint.first.pk, line.pk, line.version, [row])
+            register(cast, project, visible, pictures(paint.first, "UV micrograph"))
+        for path in ("measurements/", f"measurements/?layer={paint.layers['101-1'][0].pk}", f"measurements/?sample={paint.first.pk}"):
+            # Session, person, project, role, the records.
+            with django_assert_num_queries(5):
+                assert len(rows(owner.get(path))) == many
+        with django_assert_num_queries(5):
+            assert len(rows(owner.get(f"registrations/?fixed={visible.pk}"))) == many
+        # Session, person, project, role, role and sample, lines, layers, measurements.
+        with django_assert_num_queries(9):
+            assert len(owner.get(f"samples/{paint.first.pk}/lines").json()["layers"]) == 3
+
+
 def test_lines_are_found_by_picture_by_sample_and_by_state(api, draw, visible, paint):
     line, waiting = draw(reading_of()), draw()
     for query in (f"attachment={visible.pk}", "sample=101-1", f"sample={paint.first.pk}"):
@@ -374,6 +403,17 @@ def test_the_profile_of_a_line_has_at_most_two_thousand_steps(api, draw):
     assert [one["at_px"] for one in told["boundaries"]] == told["found"] == [10.0, 30_010.0, 30_210.0]
 
 
+def test_a_line_that_a_program_of_another_version_read_is_told_to_be_read_again_and_breaks_nothing(api, cast, project, draw, paint):
+    line = draw(reading_of())
+    reading = Traverse.objects.get(pk=line.pk).reading
+    Traverse.objects.filter(pk=line.pk).update(reading={**reading, "found": {"layers": "otherwise"}})
+    assert api("owner").get(f"traverses/{line.pk}/profile").json()["lab"] == []
+    told = api("owner").get(f"samples/{paint.first.pk}/lines").json()
+    assert told["layers"] == []
+    assert "was read by an earlier version" in told["cautions"][0]
+    problem(api("conservator").patch(f"traverses/{line.pk}", {"boundaries": [10, 70]}, If_Match=f'"{line.version}"'), 409)
+
+
 def test_the_profile_of_a_line_that_waits_is_empty(api, draw):
     told = api("owner").get(f"traverses/{draw().pk}/profile").json()
     assert (told["lab"], told["boundaries"]) == ([], [])
@@ -392,3 +432,25 @@ def test_who_has_lost_his_place_asks_for_no_reading(cast, project, draw):
         jobs.ask(cast.contractor, project, "read-line", {"traverse": str(line.pk)})
     with pytest.raises(Conflict, match="being read just now"):
         writing.require_read(line)
+
+
+# -- the history ------------------------------------------------------------------------------------------------------------------
+
+
+def test_what_befell_a_line_and_a_picture_is_told_in_words(api, cast, project, draw, visible):
+    line = draw(reading_of())
+    records.change(cast.conservator, project, Traverse, line.pk, line.version, {"path": [[100, 250], [100, 150]], "width_px": 20})
+    told = api("owner").get(f"history/{line.pk}").json()["changes"][0]["fields"]
+    assert [(one["label"], one["before"], one["after"]) for one in told] == [
+        ("path", "2 points, 200 px long", "2 points, 100 px long"),
+        ("width of the strip", "40 px", "20 px"),
+    ]
+    target = {"target": "grey card", "patches": [{"box": [10, 10, 20, 20]}]}
+    changed = records.change(cast.conservator, project, Attachment, visible.pk, 1, {"colour_target": target})
+    line_of = {"points": [[10, 10], [10, 210]], "length_um": 100}
+    records.change(cast.conservator, project, Attachment, visible.pk, changed.version, {"scale_line": line_of})
+    latest, before = api("owner").get(f"history/{visible.pk}").json()["changes"][:2]
+    assert {one["label"]: one["after"] for one in before["fields"]}["colour target"] == "grey card, 1 patch"
+    assert {one["label"]: one["after"] for one in latest["fields"]} == {
+        "how the scale is known": "stage micrometer", "line of known length": "100 µm over 200 px",
+    }  # fmt: skip
