@@ -10,7 +10,7 @@ from django.conf import settings
 
 from surveys import records, workbooks
 from surveys.models import Evidence, Generation, Layer, Person, Project, Space
-from surveys.work import correlating, dating, demonstrated, scheduled, spoken
+from surveys.work import correlating, dating, demonstrated, drawn_sections, scheduled, spoken
 
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "demo"
 SIGN_INS = Path(settings.DATA_DIR) / "demonstration.json"
@@ -48,6 +48,7 @@ def load(say: Callable[[str], None]) -> Project:
     said = json.loads((FOLDER / "talk.json").read_text(encoding="utf-8"))
     spoken.comments(project, people, said["comments"])
     spoken.asked(project, people, said["questions"])
+    drawn_sections.attach(people["conservator"], project, json.loads((FOLDER / "pictures.json").read_text(encoding="utf-8")))
     scheduled.schedules(project, people, json.loads((FOLDER / "schedules.json").read_text(encoding="utf-8")))
     return project
 
