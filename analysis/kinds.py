@@ -98,8 +98,8 @@ KINDS: Final[dict[str, Kind]] = {
             quick=True,
         ),
         Kind("registers", "1", "see", "Export the registers as a workbook", {}),
-        Kind("schedule", "1", "see", "Write a schedule as a draft", {"schedule": text, "paper": large_paper}, frozenset({"schedule"})),
-        Kind("answers", "1", "see", "Write the owner's answer sheets", {"year": year, "phase": ordinal, "page": small_paper}),
+        Kind("schedule", "2", "see", "Write a schedule as a draft", {"schedule": text, "paper": large_paper}, frozenset({"schedule"})),
+        Kind("answers", "2", "see", "Write the owner's answer sheets", {"year": year, "phase": ordinal, "page": small_paper}),
         Kind(
             "issue-schedule",
             "1",
