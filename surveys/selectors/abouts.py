@@ -59,13 +59,14 @@ def records(project: Project, wanted: Iterable[tuple[str, Any]], *, for_names: b
 def _of_type(project: Project, about_type: str, ids: list[uuid.UUID], for_names: bool) -> Iterable[Any]:
     if about_type == "project":
         return [project] if project.pk in ids else []
-    query = MODELS[about_type]._default_manager.filter(project=project).select_related(*NAMED_WITH.get(about_type, ()))
+    query = MODELS[about_type]._default_manager.select_related(*NAMED_WITH.get(about_type, ()))
     if for_names and about_type in NAMED_BY:
-        query = query.only(*NAMED_BY[about_type])
+        query = query.only("project", *NAMED_BY[about_type])
     if len(ids) <= BATCH:
-        return list(query.filter(pk__in=ids))
+        # The project is looked at here: asked for both, a database may go through the whole project for a few ids.
+        return [record for record in query.filter(pk__in=ids) if record.project_id == project.pk]
     wanted = set(ids)
-    return [record for record in query if record.pk in wanted]
+    return [record for record in query.filter(project=project) if record.pk in wanted]
 
 
 def names(project: Project, wanted: Iterable[tuple[str, Any]]) -> dict[About, str]:

@@ -16,9 +16,10 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
-from django.db import close_old_connections
+from django.db import close_old_connections, connection
 
 from config.operations import alone
+from config.sqlite import take_stock
 from surveys import idempotency, jobs, sendings
 from surveys.models import Project
 from surveys.work import demonstration, digest, pictures
@@ -106,6 +107,7 @@ class Workers:
                     tidied = time.monotonic()
                     idempotency.forget_old()
                     sendings.forget_old()
+                    take_stock(connection)
                     pictures.tidy()
 
     def _post(self) -> None:
@@ -166,6 +168,7 @@ class Command(BaseCommand):
         workers = Workers()
         try:
             call_command("migrate", verbosity=0, interactive=False)
+            take_stock(connection, of_all=True)
             if demo and not Project.objects.exists():
                 demonstration.load(self._say)
             jobs.sweep(at_start=True)

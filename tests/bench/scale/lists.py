@@ -50,7 +50,9 @@ def bare_of(collection: Collection, project: Project, narrowed: dict[str, Any]) 
     names = [column.path for column in collection.columns.values() if "__" in column.path and column.path.split("__")[0] + "_id" in own]
     order = [collection.columns[name.lstrip("-")].path for name in collection.order]
     signs = ["-" if name.startswith("-") else "" for name in collection.order]
-    ordering = [sign + path for sign, path in zip(signs, order, strict=True)]
+    # What the list puts together itself, a bare query cannot order by.
+    own_steps = {field.name for field in collection.model._meta.get_fields()}
+    ordering = [sign + path for sign, path in zip(signs, order, strict=True) if path.split("__")[0].removesuffix("_id") in own_steps]
     rows = collection.model._default_manager.filter(project=project, **narrowed).order_by(*ordering, "pk")
     return lambda: orjson.dumps(list(rows.values(*dict.fromkeys([*own, *names]))[:PAGE]), default=str)
 
