@@ -122,7 +122,7 @@ def test_a_response_has_the_words_of_the_trade(lab, strength, colour):
 def test_invented_sections_with_untouched_seeds_are_read_well_enough():
     """The issue's bounds, on a few sections; `tests.bench.score_sections` has all of them."""
     layers = right = proposed = false = 0
-    for seed in UNTOUCHED[:2]:
+    for seed in UNTOUCHED[:4]:
         section = invent(seed)
         truth, pictures = section.truth(), render(section)
         registration = register(pictures.visible, pictures.uv)
@@ -131,6 +131,6 @@ def test_invented_sections_with_untouched_seeds_are_read_well_enough():
         found = score(section, truth, [each.at_px for each in reading.boundaries])
         layers, right = layers + found.layers, right + found.layers_right
         proposed, false = proposed + found.proposed, false + len(found.false)
-    assert layers >= 10
+    assert layers >= 20
     assert right >= 0.9 * layers
     assert false <= 0.05 * proposed
