@@ -17,6 +17,7 @@ import { offers, resolver } from "./parts/references.js";
 import { announce, askedButton, busy, purpose, refusals } from "./parts/say.js";
 import { talkSection } from "./parts/talking.js";
 import { attachmentsSection } from "./pictures/attachments.js";
+import { measuredSection } from "./pictures/measured.js";
 
 /** @typedef {import("./parts/visit.js").Visit} Visit */
 /** @typedef {import("../model/registers.js").Register} Register */
@@ -49,6 +50,7 @@ export async function recordScreen(visit) {
     here: "registers",
     body: [purpose(mayWrite(project.role) ? `All that is recorded of this ${register.one}. What you save is kept with your name.` : `All that is recorded of this ${register.one}.`),
       h("p", null, link(back, `All ${register.title.toLowerCase()}`)), ...body,
+      register.name === "layers" && measuredSection(visit, code, row.id),
       attachmentsSection(visit, project, sheetKind(register.name)?.type ?? register.one, row.id),
       talkSection(visit, project, sheetKind(register.name)?.type ?? register.one, row.id, name),
       findingsOf(visit, project, sheetKind(register.name)?.type ?? register.one, row.id),

@@ -8,6 +8,7 @@ import { h } from "./parts/dom.js";
 import { recordForm } from "./parts/form.js";
 import { historyFold } from "./parts/history.js";
 import { purpose } from "./parts/say.js";
+import { attachmentsSection } from "./pictures/attachments.js";
 import { microscopesFold } from "./pictures/microscopes.js";
 
 /** @type {import("./parts/visit.js").Screen} */
@@ -24,5 +25,6 @@ export async function settingsScreen(visit) {
     : h("dl", { class: "told" }, PROJECT_FIELDS.flatMap((field) => (shown(field, row) ? [h("dt", null, label(field)), h("dd", null, shown(field, row).replaceAll("\n", ", "))] : [])));
   return { title: "Settings", project, here: "settings", body: [purpose("What the structure is called, the years within which all its paint lies, and its list of element classes."), body,
     mayWrite(project.role) && microscopesFold(visit, code, () => {}),
+    attachmentsSection(visit, project, "project", project.id),
     historyFold({ code, signal: visit.signal, id: project.id, changed: visit.reload }, "Former settings")] };
 }

@@ -39,6 +39,7 @@ test("the UV picture that is registered is laid over the visible one before anot
   assert.equal(companion(all, all[3], []).id, "u1");
   assert.equal(companion(all, all[3], [{ fixed: "v", moving: "u2" }]).id, "u2");
   assert.equal(companion(all, all[1], []).id, "v");
+  assert.equal(companion(all, one("p", 5, "photograph"), []), null);
   assert.deepEqual(["S-1 UV 200x.tif", "S-1.PNG", "notes.pdf", "suvla.jpg"].map(kindOf), ["UV micrograph", "visible micrograph", "document", "visible micrograph"]);
 });
 

@@ -79,6 +79,7 @@ export function inOrder(all) {
  */
 export function companion(all, shown, registrations) {
   const joined = registrations.filter((one) => one.fixed === shown.id || one.moving === shown.id).map((one) => (one.fixed === shown.id ? one.moving : one.fixed));
+  if (!isMicrograph(shown)) return null;
   const wanted = shown.kind === UV ? VISIBLE : UV;
   const fits = inOrder(all).filter((one) => one.id !== shown.id && isShown(one) && isMicrograph(one));
   return fits.find((one) => joined.includes(one.id)) ?? fits.find((one) => one.kind === wanted) ?? null;

@@ -261,8 +261,9 @@ export class PictureDesk {
     if (this.viewers.length > 1) this.redraw();
   }
 
-  seen() {
-    return seenOn(this.lines.filter((one) => one.id !== this.without), this.registrations, this.shown);
+  /** The lines on the picture shown. @param {string} [without] */
+  seen(without = "") {
+    return seenOn(this.lines.filter((one) => one.id !== without), this.registrations, this.shown);
   }
 
   /** @param {number} side @returns {Shape[]} */
@@ -272,7 +273,7 @@ export class PictureDesk {
     /** @type {Shape[]} */
     const linked = pointer && pointer.side !== side && matrix && back ? [{ kind: "cross", points: [moved(side === 1 ? back : matrix, pointer.point)] }] : [];
     if (this.hidden) return linked;
-    const lines = side === 0 ? this.seen() : this.other ? seenOn(this.lines.filter((one) => one.id !== this.without), this.registrations, this.other.id) : [];
+    const lines = side === 0 ? this.seen(this.without) : this.other ? seenOn(this.lines.filter((one) => one.id !== this.without), this.registrations, this.other.id) : [];
     return [...lines.flatMap((one) => drawnLine(one, this.lit?.line === one.id ? this.lit.index : 0)), ...linked];
   }
 

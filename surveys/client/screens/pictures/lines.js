@@ -169,7 +169,12 @@ class LinesPanel {
 
   /** What is pointed at on the picture is marked in the list. @param {import("./desk.js").Found} found */
   pointed(found) {
-    if (this.cutting && found) this.work.desk.light({ line: found.line.id, index: found.layer?.index ?? 0 });
+    const { cutting } = this;
+    if (cutting && found?.line.id === cutting.line.id) this.light(cutting.cuts.layerAt(found.far));
+    else {
+      this.light(0);
+      this.work.desk.light(found && { line: found.line.id, index: found.layer?.index ?? 0 });
+    }
   }
 
   /** Draw a line: points on the picture, a width, and it is read. */

@@ -53,6 +53,8 @@ export class Viewer {
     this.cross = [0, 0];
     this.holding = false;
     this.due = 0;
+    this.opened = "";
+    this.revealed = "";
     const place = h("div", { class: "pictureplace" });
     this.overlay = new Overlay((point) => this.toScreen(point));
     this.frame = h("div", { class: "picture", tabindex: 0, role: "application", "aria-roledescription": "picture",
@@ -102,13 +104,19 @@ export class Viewer {
   /** Show a picture, and another laid over it by a map from its px to this one's. @param {Source} source @param {Source | null} upper @param {Matrix | null} matrix */
   async open(source, upper, matrix) {
     const placed = upper && matrix ? placement(matrix, upper.tiles, source.tiles) : null;
+    const key = JSON.stringify([source.id, placed && upper?.id, placed]);
+    // What is shown already stays as it is: drawn anew it would flicker.
+    if (key === this.opened) return placed;
+    this.opened = key;
     const same = this.source?.id === source.id;
     const view = same && this.inner.isOpen() ? this.inner.viewport.getBounds(true) : null;
     this.source = source;
     this.back = placed && matrix ? inverse(matrix) : null;
     this.upper = null;
+    this.revealed = "";
     this.inner.world.removeAll();
     await this.add(source, { x: 0, y: 0, width: 1 });
+    if (key !== this.opened) return placed;
     if (upper && placed) this.upper = await this.add(upper, { x: placed.x, y: placed.y, width: placed.width, degrees: placed.degrees });
     if (view) this.inner.viewport.fitBounds(view, true);
     else this.fit(true);
@@ -127,7 +135,10 @@ export class Viewer {
       getTileUrl: (/** @type {number} */ level, /** @type {number} */ x, /** @type {number} */ y) => `${base}/${level}/${x}_${y}`,
     };
     return new Promise((resolve, reject) => {
-      this.inner.addTiledImage(/** @type {any} */ ({ tileSource, ...where, success: (/** @type {{ item: TiledImage }} */ made) => resolve(made.item), error: (/** @type {unknown} */ fault) => reject(fault) }));
+      this.inner.addTiledImage(/** @type {any} */ ({ tileSource, ...where, success: (/** @type {{ item: TiledImage }} */ made) => resolve(made.item), error: (/** @type {unknown} */ fault) => {
+        this.opened = "";
+        reject(fault);
+      } }));
     });
   }
 
@@ -162,17 +173,21 @@ export class Viewer {
   reveal(seen) {
     const { upper, source, back } = this;
     if (!upper || !source || !back) return;
-    upper.setOpacity(seen === "none" ? 0 : 1);
     if (typeof seen !== "number") {
+      this.revealed = "";
+      upper.setOpacity(seen === "none" ? 0 : 1);
       upper.resetCroppingPolygons();
       return;
     }
     const { x: wide, y: high } = this.inner.viewport.getContainerSize();
     const corners = /** @type {Point[]} */ ([[seen * wide, -high], [3 * wide, -high], [3 * wide, 2 * high], [seen * wide, 2 * high]]);
-    upper.setCroppingPolygons([corners.map((one) => {
-      const [x, y] = moved(back, this.toPicture(one));
-      return new this.engine.Point(x, y);
-    })]);
+    const outline = corners.map((one) => moved(back, this.toPicture(one)));
+    const key = outline.flat().map((one) => one.toFixed(2)).join();
+    // Cutting it anew draws it anew, which would be told as another look, and so without end.
+    if (key === this.revealed) return;
+    this.revealed = key;
+    upper.setOpacity(1);
+    upper.setCroppingPolygons([outline.map(([x, y]) => new this.engine.Point(x, y))]);
   }
 
   /** @param {Point} centre @param {number} zoom screen px for one px of the picture @param {number} degrees */
