@@ -9,6 +9,7 @@ from django.db.models.functions import Cast, Coalesce
 
 from surveys.models import Change, Citation, Interpretation, Layer, Project, ReviewRequest
 from surveys.rules import grounds
+from surveys.selectors import wording
 from surveys.selectors.listings import counted, named
 
 # The columns of a citation: its record's id, name and version, by kind.
@@ -155,7 +156,7 @@ def changed_since(interpretation: Interpretation) -> list[dict[str, Any]]:
     lines = Change.objects.filter(project=interpretation.project, sequence__gt=since, record_id__in=[*cited, *within])
     found = []
     for line in lines.select_related("actor").order_by("-sequence"):
-        fields = grounds.told_fields(line.record_type, line.fields)
+        fields = grounds.told_fields(line.record_type, wording.in_order(line.record_type, line.fields))
         kind, record_id, name = cited.get(line.record_id) or cited[within[line.record_id]]
         if fields:
             told = {"type": kind, "id": record_id, "name": name, "at": line.at, "actor": line.actor.name, "action": line.action}

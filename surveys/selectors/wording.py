@@ -168,10 +168,18 @@ def _moment(field: str, kept: str) -> str:
     return kept
 
 
+def in_order(record_type: str, fields: Iterable[str]) -> list[str]:
+    """Fields in the order of the record, whatever order a database keeps them in (PostgreSQL sorts the keys of an object)."""
+    model = abouts.MODELS.get(record_type)
+    places = {one.name: place for place, one in enumerate(model._meta.concrete_fields)} if model else {}
+    return sorted(fields, key=lambda name: (places.get(name, len(places)), name))
+
+
 def fields_of(line: Change, names: Names) -> list[dict[str, str]]:
     """Each field of a line with its word and both values; one that was put back to what it was is left out."""
     told = []
-    for field, (before, after) in line.fields.items():
+    for field in in_order(line.record_type, line.fields):
+        before, after = line.fields[field]
         both = {"before": value(line.record_type, field, before, names), "after": value(line.record_type, field, after, names)}
         if both["before"] or both["after"]:
             told.append({"name": field, "label": label(line.record_type, field), **both})
