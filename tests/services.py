@@ -14,13 +14,16 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from tests.servers import FAST, PostgreSQL, Redis, free_port, running
+from tests.servers import FAST, PostgreSQL, Redis, free_port, programs, running
 
 __all__ = ["free_port", "main", "postgresql", "valkey"]
 
 ROOT = Path(__file__).resolve().parent.parent
-# The kernels, the client's modules and the rules of the house have no database; the browser tests look at pages, which know of none.
-WITHOUT = ("tests/analysis", "tests/buildings", "tests/client", "tests/house", "tests/browser", "tests/bench")
+# The kernels, the client's modules and the rules of the house have no database; the browser tests look at pages, which know of none;
+# test_serve is of the embedded program alone.
+WITHOUT = (
+    "tests/analysis", "tests/buildings", "tests/client", "tests/house", "tests/browser", "tests/bench", "tests/surveys/test_serve.py",
+)  # fmt: skip
 
 
 def main() -> int:
@@ -38,19 +41,13 @@ def main() -> int:
             "UNDERCOAT_BROKER": broker,
             "UNDERCOAT_CACHE": broker,
             "UNDERCOAT_TEST_SERVICES": "1",
+            # For pg_dump and pg_restore, which must be as new as the server.
+            "PATH": f"{programs()}{os.pathsep}{os.environ['PATH']}",
         }
-        command = [
-            sys.executable,
-            "-m",
-            "pytest",
-            "-n",
-            "2",
-            "--dist",
-            "worksteal",
-            "tests",
-            *(f"--ignore={folder}" for folder in WITHOUT),
-            *sys.argv[1:],
-        ]
+        # Some tests only, where arguments name them.
+        named = any((ROOT / word.split("::")[0]).exists() for word in sys.argv[1:])
+        what = [] if named else ["tests", *(f"--ignore={folder}" for folder in WITHOUT)]
+        command = [sys.executable, "-m", "pytest", "-n", "2", "--dist", "worksteal", *what, *sys.argv[1:]]
         return subprocess.run(command, cwd=ROOT, env=given, check=False).returncode
 
 
