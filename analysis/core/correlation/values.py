@@ -69,7 +69,8 @@ class Ruling:
 class Placement:
     """Where one layer stands: ordinal (1 = oldest), its probability, the next best ordinal and its probability.
 
-    The next best is never likelier: a likelier generation, where the layers beneath and above bar the way to it, is not named.
+    A likelier generation, where the layers beneath and above bar the way to it, is not named. The next best may be likelier all the same,
+    for one or two layers in a hundred: a layer stands where its pairs are likeliest right.
     """
 
     generation: int
