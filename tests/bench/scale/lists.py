@@ -44,16 +44,17 @@ MORE: tuple[tuple[str, str, dict[str, Any]], ...] = (
 )
 
 
-def bare_of(collection: Collection, project: Project, narrowed: dict[str, Any]) -> Callable[[], bytes]:
+def bare_of(collection: Collection, project: Project, narrowed: dict[str, Any], ordering: str = "") -> Callable[[], bytes]:
     """The rows of a list as plainly as Django can answer them."""
     own = [field.attname for field in collection.model._meta.concrete_fields]
     names = [column.path for column in collection.columns.values() if "__" in column.path and column.path.split("__")[0] + "_id" in own]
-    order = [collection.columns[name.lstrip("-")].path for name in collection.order]
-    signs = ["-" if name.startswith("-") else "" for name in collection.order]
+    asked = [ordering] if ordering else list(collection.order)
+    order = [collection.columns[name.lstrip("-")].path for name in asked]
+    signs = ["-" if name.startswith("-") else "" for name in asked]
     # What the list puts together itself, a bare query cannot order by.
     own_steps = {field.name for field in collection.model._meta.get_fields()}
-    ordering = [sign + path for sign, path in zip(signs, order, strict=True) if path.split("__")[0].removesuffix("_id") in own_steps]
-    rows = collection.model._default_manager.filter(project=project, **narrowed).order_by(*ordering, "pk")
+    terms = [sign + path for sign, path in zip(signs, order, strict=True) if path.split("__")[0].removesuffix("_id") in own_steps]
+    rows = collection.model._default_manager.filter(project=project, **narrowed).order_by(*terms, "pk")
     return lambda: orjson.dumps(list(rows.values(*dict.fromkeys([*own, *names]))[:PAGE]), default=str)
 
 
@@ -78,7 +79,7 @@ def main() -> None:
     print(f"{'list':<44}{'rows':>6}{'queries':>8}{'list ms':>9}{'none ms':>9}{'bare ms':>9}{'times':>7}{'net':>7}")
     for name, more, narrowed in [*((name, "", {}) for name in BY_NAME if name != "projects"), *MORE]:
         collection, here = BY_NAME[name], f"/api/v1/projects/{project.code}/{name}/?page_size={PAGE}"
-        bare = bare_of(collection, project, narrowed)
+        bare = bare_of(collection, project, narrowed, more.removeprefix("ordering=") if more.startswith("ordering=") else "")
         if more == "cursor":
             more = f"cursor={client.get(here).json()['cursor']}"
             if more.endswith("None"):
