@@ -8,7 +8,7 @@ from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from surveys import jobs, records
-from surveys.models import Attachment, Job, Microscope, Space
+from surveys.models import Attachment, Generation, Job, Microscope, Question, Space
 from surveys.work import table
 from tests.surveys.api.conftest import BASE, problem, rows
 from tests.surveys.pictures import made
@@ -292,6 +292,27 @@ def test_a_picture_whose_colours_another_uses_stays(api, bring, paint):
     other = bring(made.png(), paint.first, colour_from=card["id"])
     assert other.status_code == 201, other.content
     assert "attachment 2 refers to it" in problem(api("conservator").delete(f"attachments/{card['id']}", If_Match='"1"'), 409)["detail"]
+
+
+def test_pictures_of_a_generation_are_carried_over_when_it_becomes_part_of_another(bring, cast, project, paint):
+    keep, gone = (records.create(cast.conservator, project, Generation, {"space": paint.space.pk}) for _ in range(2))
+    row = bring(made.png(), gone, kind="photograph").json()
+    keep.refresh_from_db()
+    gone.refresh_from_db()
+    records.join(cast.conservator, project, keep.pk, keep.version, gone.pk, gone.version)
+    assert Attachment.objects.get(pk=row["id"]).about_id == keep.pk
+
+
+def test_pictures_on_a_question_go_with_it_and_with_what_it_is_about_and_come_back(api, bring, cast, project):
+    space = records.create(cast.conservator, project, Space, {"number": "9"})
+    asked = {"about_type": "space", "about_id": str(space.pk), "text": "Which?", "to_discipline": "archaeology"}
+    question = Question.objects.get(pk=api("conservator").post("questions/", asked).json()["id"])
+    row = bring(made.png(), question, kind="photograph").json()
+    assert api("conservator").delete(f"spaces/{space.pk}", If_Match='"1"').status_code == 204
+    assert (Attachment.objects.count(), Question.objects.count()) == (0, 0)
+    act = api("coordinator").get("removed/").json()["acts"][0]["act"]
+    assert api("coordinator").post("restorations/", {"act": act}).status_code == 200
+    assert Attachment.objects.get(pk=row["id"]).about_id == question.pk
 
 
 def test_a_number_is_not_used_again(api, bring, paint):
