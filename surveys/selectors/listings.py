@@ -50,7 +50,8 @@ def samples(project: Project) -> QuerySet[Sample]:
 
 def layers(project: Project) -> QuerySet[Layer]:
     """The layers of a project, with their names."""
-    return _with_names(Layer.objects.filter(project=project))
+    # Said of the samples too: PostgreSQL goes through all samples there are for an order by their numbers otherwise.
+    return _with_names(Layer.objects.filter(project=project, sample__project=project))
 
 
 def layers_by_sample(project: Project) -> QuerySet[Layer]:
