@@ -73,7 +73,8 @@ Left out: invitations, tokens, passwords, how each person arranged the registers
 
 def fields_of(model: type[models.Model]) -> list[Any]:
     """The fields of a kind that an archive holds."""
-    left = {Project: OF_THE_PLACE, Attachment: MADE_HERE | {"project"}}.get(model, frozenset({"project"}))
+    lefts: dict[type[models.Model], frozenset[str]] = {Project: OF_THE_PLACE, Attachment: MADE_HERE | {"project"}}
+    left = lefts.get(model, frozenset({"project"}))
     return [field for field in model._meta.concrete_fields if field.name not in left]
 
 

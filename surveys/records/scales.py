@@ -32,7 +32,6 @@ def settle(pen: Pen, record: Attachment, values: Mapping[str, Any], row: int | N
     `record` is as it stands (a new one: as it will be); `pen` is asked nothing yet.
     """
     told = dict(values)
-    told.pop("scale_by", None)
     kind = told.get("kind", record.kind)
     faults = [
         Fault(name, "no-picture", "A document has no scale and no colours to be read.", row)

@@ -127,7 +127,6 @@ WRITABLE: Mapping[type[models.Model], frozenset[str]] = {
             "taken_by",
             "magnification",
             "um_per_pixel",
-            "scale_by",
             "scale_line",
             "microscope",
             "colour_target",

@@ -72,15 +72,15 @@ class AttachmentShape(Shown):
     class Meta:
         model = Attachment
         fields = (
-            *shown(Attachment, without=("scale_by", "scale_line", "colour_target", "colour_from", "microscope", "um_per_pixel")),
+            *shown(Attachment, without=("scale_line", "colour_target", "colour_from", "microscope", "um_per_pixel")),
             "number", "about_name", "name", "size", "sha256", "content_type", "um_per_pixel", "scale_by", "scale_line", "microscope",
             "microscope_name", "colour_target", "colour_from", "colour_state", "colour_residual", "width", "height", "bits", "prepared",
             "refusal", "remarks", "pictures",
         )  # fmt: skip
 
 
-# How a scale is known follows from what was drawn or named.
-_SET = [field.name for field in Attachment._meta.concrete_fields if field.name in rules.WRITABLE[Attachment] and field.name != "scale_by"]
+# How a scale is known is not among them: it follows from what was drawn or named.
+_SET = [field.name for field in Attachment._meta.concrete_fields if field.name in rules.WRITABLE[Attachment]]
 AttachmentValues: Any = type(
     "AttachmentValues",
     (Body,),
