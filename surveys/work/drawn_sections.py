@@ -3,7 +3,6 @@
 Nothing here was photographed, and nothing is measured on it but what was drawn; every picture says so in its caption.
 """
 
-import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final
 
@@ -103,8 +102,9 @@ def _glow(layer: Any) -> tuple[float, float, float]:
 
 
 def _jpeg(array: Any) -> bytes:
+    # Imported here: what draws pictures is no part of the program that only serves.
     from PIL import Image
 
-    out = io.BytesIO()
-    Image.fromarray(array).save(out, "JPEG", quality=88)
-    return out.getvalue()
+    from analysis.drawing.rasters import jpeg
+
+    return jpeg(Image.fromarray(array), quality=88)

@@ -6,10 +6,10 @@ import { button, h, newId, refill } from "../parts/dom.js";
 
 /** @typedef {import("./desk.js").PictureDesk} PictureDesk */
 
-/** For the help. @type {readonly (readonly [key: string, text: string])[]} */
+/** For the help; no letter of these is a key of the bench, beside which pictures lie. @type {readonly (readonly [key: string, text: string])[]} */
 export const DESK_KEYS = [
   ["arrow keys", "move the picture; with Shift farther"], ["+, −, 0", "larger, smaller, the whole picture"],
-  ["B", "show the other of two pictures in its place, and back"], ["M", "the next way of looking at two pictures"],
+  ["O", "show the other of two pictures in its place, and back"], ["W", "the next way of looking at two pictures"],
   [", and .", "move the line that parts two pictures"], ["H", "hide or show what is drawn on the picture"],
 ];
 
@@ -17,9 +17,9 @@ export const DESK_KEYS = [
 export function deskControls(desk) {
   const tabs = h("div", { class: "picturetabs", role: "group", "aria-label": "Pictures" });
   const id = newId("look");
-  const looks = h("select", { id, "aria-keyshortcuts": "m", onchange: () => desk.look(/** @type {import("../../model/pictures/looking.js").Mode} */ (looks.value)) });
-  const modes = h("span", { class: "modes" }, h("label", { for: id }, h("kbd", { "aria-hidden": "true" }, "M"), " Look at"), " ", looks);
-  const swap = button("", () => desk.blink(), { class: "quiet", "aria-keyshortcuts": "b" });
+  const looks = h("select", { id, "aria-keyshortcuts": "w", onchange: () => desk.look(/** @type {import("../../model/pictures/looking.js").Mode} */ (looks.value)) });
+  const modes = h("span", { class: "modes" }, h("label", { for: id }, h("kbd", { "aria-hidden": "true" }, "W"), " Look at"), " ", looks);
+  const swap = button("", () => desk.blink(), { class: "quiet", "aria-keyshortcuts": "o" });
   const hide = button("", () => desk.hide(!desk.hidden), { class: "quiet", "aria-keyshortcuts": "h" });
   const tool = (/** @type {string} */ text, /** @type {string} */ key, /** @type {() => void} */ act) => {
     const made = button("", act, { class: "quiet", "aria-keyshortcuts": key });
@@ -50,7 +50,7 @@ export function deskControls(desk) {
     modes.hidden = !desk.other;
     swap.hidden = !desk.other || !desk.matrix;
     const next = desk.over || desk.mode !== "blink" ? desk.picture : desk.other;
-    refill(swap, desk.mode === "blink" && next ? `Show ${next.kind}` : "By turns", " ", h("kbd", { "aria-hidden": "true" }, "B"));
+    refill(swap, desk.mode === "blink" && next ? `Show ${next.kind}` : "By turns", " ", h("kbd", { "aria-hidden": "true" }, "O"));
     hide.hidden = desk.lines.length === 0;
     refill(hide, desk.hidden ? "Show lines" : "Hide lines", " ", h("kbd", { "aria-hidden": "true" }, "H"));
     element.hidden = shown.length === 0;

@@ -232,8 +232,8 @@ export class PictureDesk {
   /** @param {KeyboardEvent} event */
   key({ key }) {
     const lower = key.toLowerCase();
-    if (lower === "b") this.blink();
-    else if (lower === "m") this.look(nextMode(this.mode, this.other !== null, this.matrix !== null));
+    if (lower === "o") this.blink();
+    else if (lower === "w") this.look(nextMode(this.mode, this.other !== null, this.matrix !== null));
     else if (lower === "h") this.hide(!this.hidden);
     else if ((key === "," || key === ".") && this.mode === "split") this.part(this.parted + (key === "." ? 0.02 : -0.02));
     else return false;
