@@ -39,6 +39,12 @@ from surveys.models import (
 from tests.surveys.pictures import made
 
 
+CORRECTION = {
+    "status": "white-balanced", "matrix": [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]], "linear": False, "patches": [],
+    "mean_delta_e": 1.25, "max_delta_e": 1.25, "mean_left_out": None, "max_left_out": None, "sentence": "By a grey card.",
+}  # fmt: skip
+
+
 def quiet(done: int, total: int, now: str = "") -> None:
     """Progress that nobody watches."""
 
@@ -145,7 +151,7 @@ def pictures(actor: Any, project: Project, layer: Layer) -> None:
             number=1, upload=brought[0], kind="visible micrograph", caption="Whole section",
             scale_by="stage micrometer", scale_line={"points": [[10.0, 10.0], [210.0, 10.0]], "length_um": 100.0},
             colour_target={"target": "grey card", "patches": [{"box": [0.0, 0.0, 20.0, 20.0], "lab": [50.0, 0.0, 0.0]}]},
-            correction={"matrix": [[1.0, 0.0, 0.0]], "mean": 1.2}, prepared="ready", shown={"thumbnail": "pictures/elsewhere.jpg"}, **of_it,
+            correction=CORRECTION, prepared="ready", shown={"thumbnail": "pictures/elsewhere.jpg"}, **of_it,
         )  # fmt: skip
         other = Attachment(
             number=2, upload=brought[1], kind="UV micrograph", microscope=scope, scale_by="microscope", colour_from=visible, **of_it
