@@ -2,7 +2,8 @@
 
 Run by `tests.bench.bench_scale`: python -m tests.bench.scale.lists
 Both are asked in this process, turn about, of the largest project: the list through the whole interface (session, rights, shape), the bare
-answer as one query for the records' own columns and the names of what they refer to, in the list's order, dumped as JSON. No counts.
+answer as one query for the records' own columns and the names of what they refer to, in the list's order, dumped as JSON. No counts;
+'alike' is beside one with all columns that the list itself asks for in its one query, counts too.
 Beside them the same list with no row in it: what signing in, rights and so on take however long a list is. 'net' is without that.
 """
 
@@ -58,6 +59,13 @@ def bare_of(collection: Collection, project: Project, narrowed: dict[str, Any], 
     return lambda: orjson.dumps(list(rows.values(*dict.fromkeys([*own, *names]))[:PAGE]), default=str)
 
 
+def alike_of(collection: Collection, project: Project, narrowed: dict[str, Any]) -> Callable[[], bytes]:
+    """The same, with every column that the list asks for."""
+    terms = [f"{'-' * name.startswith('-')}{collection.columns[name.lstrip('-')].path}" for name in collection.order]
+    rows = collection.query(project).filter(**narrowed).order_by(*terms, "pk")
+    return lambda: orjson.dumps(list(rows.values(*dict.fromkeys(collection.paths.values()))[:PAGE]), default=str)
+
+
 def turns(*deeds: Callable[[], Any]) -> list[float]:
     """The median times of deeds in milliseconds, done turn about."""
     taken: list[list[float]] = [[] for _ in deeds]
@@ -76,7 +84,7 @@ def main() -> None:
     client = Client()
     client.force_login(Person.objects.order_by("username")[0])
     worst = 0.0
-    print(f"{'list':<44}{'rows':>6}{'queries':>8}{'list ms':>9}{'none ms':>9}{'bare ms':>9}{'times':>7}{'net':>7}")
+    print(f"{'list':<44}{'rows':>6}{'queries':>8}{'list ms':>9}{'none ms':>9}{'bare ms':>9}{'times':>7}{'net':>7}{'alike':>7}")
     for name, more, narrowed in [*((name, "", {}) for name in BY_NAME if name != "projects"), *MORE]:
         collection, here = BY_NAME[name], f"/api/v1/projects/{project.code}/{name}/?page_size={PAGE}"
         bare = bare_of(collection, project, narrowed, more.removeprefix("ordering=") if more.startswith("ordering=") else "")
@@ -91,11 +99,12 @@ def main() -> None:
         assert answer.status_code == 200, (address, answer.content[:300])
         rows = len(answer.json()["results"])
         nothing = f"{here}&id={uuid.UUID(int=7)}"
-        listed, none, plainly = turns(lambda address=address: client.get(address), lambda nothing=nothing: client.get(nothing), bare)
+        asks = (lambda address=address: client.get(address), lambda nothing=nothing: client.get(nothing))
+        listed, none, plainly, alike = turns(*asks, bare, alike_of(collection, project, narrowed))
         ratio, net = listed / plainly, max(0.0, listed - none) / plainly
         worst = max(worst, ratio) if rows == PAGE else worst
         told = f"{f'{name} {more[:34]}':<44}{rows:>6}{len(asked):>8}"
-        print(f"{told}{listed:>9.1f}{none:>9.1f}{plainly:>9.1f}{ratio:>7.2f}{net:>7.2f}", flush=True)
+        print(f"{told}{listed:>9.1f}{none:>9.1f}{plainly:>9.1f}{ratio:>7.2f}{net:>7.2f}{listed / alike:>7.2f}", flush=True)
     print(f"worst of the full pages: {worst:.2f} times the bare answer")
 
 
