@@ -142,22 +142,20 @@ def _pruned(signal: Signal, edges: list[Edge]) -> list[Edge]:
     n, channels = signal.colours.shape
     enough = PENALTY * (channels + 2) * np.log(n)
     edges = list(edges)
-    without: dict[Edge, tuple[float, list[Edge]]] = {}
+    cost: dict[Edge, float] = {}
     while edges:
         for number, edge in enumerate(edges):
-            if edge not in without:
-                without[edge] = _without(signal, edges, number)
-        least = min(edges, key=lambda edge: without[edge][0])
-        cost, others = without[least]
-        if cost >= enough:
+            if edge not in cost:
+                cost[edge] = _without(signal, edges, number)[0]
+        least = min(edges, key=lambda edge: cost[edge])
+        if cost[least] >= enough:
             return edges
         at = edges.index(least)
         touched = edges[max(0, at - 3) : at + 4]
-        edges = others
-        for edge in touched:
-            without.pop(edge, None)
-        for edge in edges[max(0, at - 3) : at + 4]:
-            without.pop(edge, None)
+        # Only what it costs is remembered: what is left then depends on all that was taken out meanwhile.
+        edges = _without(signal, edges, at)[1]
+        for edge in (*touched, *edges[max(0, at - 3) : at + 4]):
+            cost.pop(edge, None)
     return edges
 
 

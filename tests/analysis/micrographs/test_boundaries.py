@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from analysis.core.colour.spaces import WHITE_D65, lab_to_xyz
-from analysis.core.micrographs import find_boundaries, read_profile, uncalibrated
-from analysis.core.micrographs.boundaries import LEAST_CONFIDENCE, in_light, signal_of, xyz
+from analysis.core.micrographs import boundaries, find_boundaries, read_profile, uncalibrated
+from analysis.core.micrographs.boundaries import LEAST_CONFIDENCE, _pruned, _without, in_light, signal_of, xyz
 from analysis.core.micrographs.edges import BREADTH, Edge, Signal, levels, misfit, misfits, refined, shape
 from tests.analysis.micrographs.drawings import drawn, stepped, upward
 
@@ -127,3 +127,22 @@ def test_boundaries_follow_each_other_and_say_how_sure_they_are(seed):
     found = find_boundaries(stepped(noise=1.5, seed=seed))
     assert all(after.at_px > before.at_px for before, after in pairwise(found))
     assert all(LEAST_CONFIDENCE <= each.confidence < 1 and each.error_px > 0 and each.breadth_px > 0 for each in found)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_boundary_that_was_taken_out_never_comes_back(seed, monkeypatch):
+    # A wavering colour with many change points. What was left when a boundary was weighed long ago is not what is left now: handed back,
+    # it brings others in again that were taken out since, and there is no end to it.
+    colours = np.cumsum(np.random.default_rng(seed).normal(0, 0.5, (400, 3)), axis=0)
+    weighed = []
+
+    def counted(signal, edges, number):
+        weighed.append(len(edges))
+        assert len(weighed) < 5000
+        return _without(signal, edges, number)
+
+    monkeypatch.setattr(boundaries, "_without", counted)
+    left = _pruned(Signal(colours, np.full((400, 1), 1.0)), [Edge(float(at), 0.7) for at in range(6, 396, 6)])
+    assert weighed[0] == 65
+    assert 0 < len(left) < 60
+    assert all(after <= before for before, after in pairwise(weighed))
