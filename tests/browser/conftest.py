@@ -29,9 +29,10 @@ expect.set_options(timeout=10_000)
 
 
 def chromium(playwright: Any) -> str:
-    """Where a Chromium is; without one these tests fail, for they would otherwise pass unseen."""
+    """Where a Chromium is: one without windows of its own if there is, as it costs less. Without any these tests fail."""
     own = playwright.chromium.executable_path
-    found = shutil.which("chromium") or shutil.which("chromium-browser") or (own if Path(own).exists() else None)
+    there = (shutil.which(name) for name in ("chromium-headless-shell", "chromium", "chromium-browser"))
+    found = next((path for path in there if path), own if Path(own).exists() else None)
     if found is None:
         pytest.fail(
             "The browser tests need Chromium, and there is none. On Debian or Ubuntu: apt install chromium. Elsewhere: "
