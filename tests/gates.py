@@ -22,9 +22,10 @@ GATES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("schema", ("python", "manage.py", "spectacular", "--validate", "--fail-on-warn", "--file", os.devnull)),
     ("audit", ("python", "-m", "tests.audit")),
     ("client", ("python", "-m", "tests.client.run")),
+    # Three on two cores: bad days are mostly waited for.
     (
         "tests",
-        ("python", "-m", "pytest", "-n", "2", "--dist", "worksteal", "--doctest-modules", "analysis", "tests", "--ignore=tests/browser"),
+        ("python", "-m", "pytest", "-n", "3", "--dist", "worksteal", "--doctest-modules", "analysis", "tests", "--ignore=tests/browser"),
     ),
     # By themselves: each of the two starts the program as a person would, with a worker and a browser, and would starve beside others.
     ("browser", ("python", "-m", "pytest", "-n", "2", "--dist", "worksteal", "tests/browser")),

@@ -47,7 +47,8 @@ def main() -> int:
         # Some tests only, where arguments name them.
         named = any((ROOT / word.split("::")[0]).exists() for word in sys.argv[1:])
         what = [] if named else ["tests", *(f"--ignore={folder}" for folder in WITHOUT)]
-        command = [sys.executable, "-m", "pytest", "-n", "2", "--dist", "worksteal", *what, *sys.argv[1:]]
+        # Three on two cores: bad days are mostly waited for.
+        command = [sys.executable, "-m", "pytest", "-n", "3", "--dist", "worksteal", *what, *sys.argv[1:]]
         return subprocess.run(command, cwd=ROOT, env=given, check=False).returncode
 
 
