@@ -38,7 +38,6 @@ from surveys.models import (
 )
 from tests.surveys.pictures import made
 
-
 CORRECTION = {
     "status": "white-balanced", "matrix": [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]], "linear": False, "patches": [],
     "mean_delta_e": 1.25, "max_delta_e": 1.25, "mean_left_out": None, "max_left_out": None, "sentence": "By a grey card.",
