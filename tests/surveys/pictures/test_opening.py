@@ -241,16 +241,18 @@ def test_a_file_that_was_damaged_where_it_is_kept_is_noticed(open_):
         picture.verify()
 
 
-def peak(pid: int) -> int:
-    """The most memory that a process has held, in MiB; 0 once it has ended.
+def peak(pid: int) -> int | None:
+    """The most memory that a process has held so far, in MiB; None once it has ended.
 
     What a process is charged with when it is waited for would not do: that counts what its parent held when it was started.
     """
     try:
         told = Path(f"/proc/{pid}/status").read_text(encoding="ascii")
     except OSError:
-        return 0
-    return next((int(line.split()[1]) // 1024 for line in told.splitlines() if line.startswith("VmHWM")), 0)
+        return None
+    words = dict(line.split(":", 1) for line in told.splitlines())
+    ended = words["State"].strip()[0] in "ZX"
+    return None if ended else int(words.get("VmHWM", "0 kB").split()[0]) // 1024
 
 
 def test_sixty_million_pixels_of_sixteen_bits_are_opened_in_less_memory_than_they_take(open_, monkeypatch):
@@ -270,7 +272,7 @@ def test_sixty_million_pixels_of_sixteen_bits_are_opened_in_less_memory_than_the
         def weigh(self):
             most.append(0)
             place = len(most) - 1
-            while held := peak(self.pid):
+            while (held := peak(self.pid)) is not None:
                 most[place] = max(most[place], held)
                 time.sleep(0.002)
 
