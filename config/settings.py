@@ -333,6 +333,8 @@ LOGGING = {
         "surveys": {"level": "INFO"},
         "analysis": {"level": "INFO"},
         "config": {"level": "INFO"},
+        # A broker of files has no host, and each start would say so.
+        "kombu.connection": {"level": "ERROR"},
         # It tells of each request that it gave it an id.
         "django_guid": {"level": "WARNING"},
     },
