@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from analysis.kinds import KINDS
 from surveys import jobs, workbooks
 from surveys.errors import Conflict, Invalid
 from surveys.jobs import Progress, keep_file, space_named, upload_named
@@ -155,4 +156,4 @@ TABLE: dict[str, Callable[[Job, Progress], Done]] = {
     "import-archive": _import_archive,
     "picture": pictures.prepare,
 }
-assert TABLE.keys() == jobs.KINDS.keys(), "every kind of job has its work"
+assert TABLE.keys() == KINDS.keys(), "every kind of job has its work"

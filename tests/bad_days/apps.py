@@ -68,7 +68,7 @@ class BadDaysConfig(AppConfig):
     def ready(self) -> None:
         """Long and quick steps, poison, what never ends, what is large, what writes; and shorter waits for what is dead or unheard."""
         from analysis.kinds import KINDS, Kind
-        from surveys import jobs
+        from surveys.jobs import doing, stopping
         from surveys.work import table
 
         takes = {"steps": str, "name": str}
@@ -77,5 +77,4 @@ class BadDaysConfig(AppConfig):
             KINDS[name] = Kind(name, "1", "see", name, takes, once=False, quick=name == "glance")
             table.TABLE[name] = does
         if "BAD_DAYS_LEASE" in os.environ:
-            jobs.LEASE = dt.timedelta(seconds=float(os.environ["BAD_DAYS_LEASE"]))
-            jobs.UNHEARD = jobs.LEASE
+            doing.LEASE = stopping.UNHEARD = dt.timedelta(seconds=float(os.environ["BAD_DAYS_LEASE"]))

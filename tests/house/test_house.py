@@ -18,7 +18,10 @@ WRITERS = {
     "surveys/records/editing.py",  # the project itself, before there is anything to lock
     "surveys/records/archives.py",  # a whole project as it was elsewhere, with its own history
     "surveys/history.py",
-    "surveys/jobs.py",
+    "surveys/jobs/asking.py",
+    "surveys/jobs/doing.py",
+    "surveys/jobs/files.py",
+    "surveys/jobs/stopping.py",
     "surveys/sendings.py",
     "surveys/tokens.py",
     "surveys/seen.py",
