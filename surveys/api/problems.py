@@ -27,6 +27,7 @@ TITLES: Final = {
     412: "Changed meanwhile",
     413: "Too large",
     415: "Not in a form that is read here",
+    416: "Beyond the end of the file",
     422: "Not acceptable to the record",
     428: "The version is missing",
     429: "Too often",
@@ -65,6 +66,18 @@ class Malformed(errors.DomainError):
         self.places = places
 
 
+class NoSuchBytes(errors.DomainError):
+    """A range of bytes that a file does not have; `size` is what it has."""
+
+    code = "no-such-bytes"
+
+    def __init__(self, size: int) -> None:
+        super().__init__(
+            f"The file ends before what was asked for: it has {size:,} bytes. If you have as many, it is all here; else begin anew."
+        )
+        self.size = size
+
+
 class WrongPassword(errors.DomainError):
     """A name and a password that do not belong together; which of the two is wrong is not said."""
 
@@ -79,6 +92,7 @@ def unknown_parameter(name: str, detail: str, code: str = "invalid") -> Malforme
 STATUS: Final[tuple[tuple[type[errors.DomainError], int], ...]] = (
     (Malformed, 400),
     (WrongPassword, 401),
+    (NoSuchBytes, 416),
     (errors.NotFound, 404),
     (errors.Forbidden, 403),
     (errors.Stale, 412),
@@ -176,6 +190,8 @@ def _domain(error: errors.DomainError, context: Mapping[str, Any]) -> tuple[int,
         return status, document(status, error.code, error.detail, [place.plain() for place in error.places]), {}
     if status == 401:
         return status, document(status, error.code, error.detail), {"WWW-Authenticate": "Token"}
+    if isinstance(error, NoSuchBytes):
+        return status, document(status, error.code, error.detail), {"Content-Range": f"bytes */{error.size}"}
     if isinstance(error, errors.TooOften):
         return status, document(status, error.code, error.detail), {"Retry-After": str(error.seconds)}
     view = context.get("view")

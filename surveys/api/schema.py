@@ -152,6 +152,8 @@ class Operation(AutoSchema):
         elif self.method in conditioned:
             tag = {"type": "string", "pattern": conditional.TAG}
             yield OpenApiParameter("If-Match", tag, HEADER, required=True, description="The ETag of the version that you changed.")
+        if self.method in getattr(self.view, "ranged", ()):
+            yield from _of_a_part()
         if self.method in getattr(self.view, "repeatable", ()):
             schema: dict[str, Any] = {"type": "string", "minLength": 1, "maxLength": LONGEST_KEY, "pattern": r"^[!-~]+$"}
             text = "A key of your own; the same request with the same key is answered as the first time and done once."
@@ -162,6 +164,21 @@ class Operation(AutoSchema):
             return super()._map_serializer_field(field, direction, bypass_extensions)
         schema = dict(field.schema)
         return {**schema, "type": [schema["type"], "null"]} if field.allow_null else schema
+
+
+def _of_a_part() -> Iterator[OpenApiParameter]:
+    """Of a file that is handed out: what asks for a part of it, and what tells which part came."""
+    text = "One range of bytes (RFC 9110), as in bytes=1000- where a download broke off; anything else is answered with the whole."
+    yield OpenApiParameter("Range", dict(TEXT), HEADER, description=text)
+    text = "The ETag of what you have a part of: if it is another file now, the whole is answered."
+    yield OpenApiParameter("If-Range", dict(TEXT), HEADER, description=text)
+    yield OpenApiParameter(
+        "ETag", STRING, HEADER, required=True, response=[200, 206], description="The SHA-256 of the whole file, in quotes."
+    )
+    yield OpenApiParameter("Accept-Ranges", STRING, HEADER, required=True, response=[200, 206], description="bytes")
+    yield OpenApiParameter(
+        "Content-Range", STRING, HEADER, required=True, response=[206], description="Which part: first, last, and how many in all."
+    )
 
 
 # What not everybody may look at who sees the project.
@@ -181,6 +198,8 @@ def refusals(path: str, method: str, operation: dict[str, Any]) -> set[int]:
         found |= {413, 415, 422}
     if method in ("post", "patch", "put", "delete"):
         found |= {409, 422}
+    if "Range" in names:
+        found |= {416}
     if "/session" in path and method == "post":
         found = (found | {429}) - {409}
     if ("/invitations/" in path and "{" not in path) or "/password" in path or path.endswith("/me/email"):

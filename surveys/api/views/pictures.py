@@ -1,6 +1,6 @@
 """The file of an attachment as it came, and the sizes in which a picture is shown."""
 
-from typing import Any, Final
+from typing import Any
 from uuid import UUID
 
 from django.http import FileResponse
@@ -8,14 +8,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from surveys import access
-from surveys.api.files import picture, sent
+from surveys.api.files import ANSWERS, BYTES, picture, sent
 from surveys.api.serializers import pictures as shapes
 from surveys.api.views.base import View
 from surveys.errors import Conflict, NotFound
 from surveys.models import Attachment
 from surveys.pictures import pyramid
-
-FILE: Final = {"type": "string", "format": "binary"}
 
 
 class PictureView(View):
@@ -39,20 +37,23 @@ class PictureView(View):
 class Original(PictureView):
     """The file as it came."""
 
-    answers = {"GET": {(200, "*/*"): FILE}}
+    ranged = ("GET",)
+    answers = {"GET": ANSWERS}
 
     def get(self, request: Request, code: str, record_id: UUID) -> FileResponse:
         """The file, unaltered, to be kept and not shown: it never runs in the program's own pages."""
         found = self.attachment(code, record_id)
         upload = found.upload
         told = {"name": upload.name, "path": upload.file.name, "content_type": found.content_type, "sha256": upload.sha256}
-        return sent([told], upload.name, f"The file {upload.name} is missing from where it is kept. Tell whoever runs the program.")
+        return sent(
+            request, [told], upload.name, f"The file {upload.name} is missing from where it is kept. Tell whoever runs the program."
+        )
 
 
 class Thumbnail(PictureView):
     """A small picture."""
 
-    answers = {"GET": {(200, "image/jpeg"): FILE}}
+    answers = {"GET": {(200, "image/jpeg"): BYTES}}
 
     def get(self, request: Request, code: str, record_id: UUID) -> FileResponse:
         """The picture in at most 320 px."""
@@ -79,7 +80,7 @@ class Tiles(PictureView):
 class Tile(PictureView):
     """One tile."""
 
-    answers = {"GET": {(200, "image/jpeg"): FILE}}
+    answers = {"GET": {(200, "image/jpeg"): BYTES}}
 
     def get(self, request: Request, code: str, record_id: UUID, level: int, column: int, row: int) -> FileResponse:
         """A tile of one size. It never changes, so a browser may keep it."""

@@ -9,7 +9,7 @@ from rest_framework.response import Response
 from surveys import access, records
 from surveys.api import bodies, conditional, serializers
 from surveys.api.collections import ISSUES, SCHEDULES
-from surveys.api.files import sent
+from surveys.api.files import ANSWERS, sent
 from surveys.api.serializers.schedules import IssueRemark, IssueRemarkList, RemarkRequest, ScheduleShape
 from surveys.api.views.base import View, listed
 from surveys.api.views.records import CollectionView, ListView
@@ -105,12 +105,13 @@ class Remarks(View):
 class IssueFile(View):
     """A file that went out."""
 
-    answers = {"GET": {(200, "*/*"): {"type": "string", "format": "binary"}}}
+    ranged = ("GET",)
+    answers = {"GET": ANSWERS}
 
     def get(self, request: Request, code: str, record_id: UUID, name: str) -> Any:
         """The file, byte for byte as it went out."""
         issue = _issue(self.project(code, access.SEE_ISSUED), record_id)
-        return sent(issue.files, name, "This issue has no such file.")
+        return sent(request, issue.files, name, "This issue has no such file.")
 
 
 class Since(View):

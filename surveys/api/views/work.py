@@ -13,7 +13,7 @@ from analysis.kinds import KINDS
 from surveys import access, jobs
 from surveys.api import bodies, serializers
 from surveys.api.collections import JOBS, UPLOADS
-from surveys.api.files import sent
+from surveys.api.files import ANSWERS, sent
 from surveys.api.views.records import CollectionView, ListView
 from surveys.errors import Fault, Invalid, TooLarge
 from surveys.models import Job
@@ -131,7 +131,8 @@ class JobFile(CollectionView):
     """A file that a job made."""
 
     collection = JOBS
-    answers = {"GET": {(200, "*/*"): {"type": "string", "format": "binary"}}}
+    ranged = ("GET",)
+    answers = {"GET": ANSWERS}
 
     def get(self, request: Request, code: str, record_id: UUID, name: str) -> Any:
         """The file, to be kept, not shown: it never runs in the program's own pages."""
@@ -139,4 +140,4 @@ class JobFile(CollectionView):
         job = access.get(self.actor, project, Job, record_id)
         # Who may not ask for such a paper may not fetch it.
         access.require(self.actor, project, KINDS[job.kind].capability if job.kind in KINDS else access.SEE)
-        return sent(job.files, name, "This job has no such file.")
+        return sent(request, job.files, name, "This job has no such file.")
