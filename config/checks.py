@@ -1,10 +1,21 @@
 """System checks for settings that contradict each other or cannot be safe."""
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Warning, register
+
+from config import breaches, inside
+
+
+@register()
+def the_mode_is_one_of_two(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
+    """A mode that is misspelt would be the embedded one, without what a server needs."""
+    if settings.MODE in ("embedded", "server"):
+        return []
+    return [Error(f"UNDERCOAT_MODE is 'embedded' or 'server', and not {settings.MODE!r}.", id="undercoat.E008")]
 
 
 @register()
@@ -49,3 +60,24 @@ def sqlite_is_sound(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[Ch
         return []
     text = f"SQLite {sqlite3.sqlite_version} can damage its write-ahead log when two processes write at once."
     return [Warning(text, hint="Install pysqlite3, or a system SQLite of 3.51.3 or later.", id="undercoat.W001")]
+
+
+@register()
+def breached_passwords_can_be_looked_up(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
+    """The list of breached passwords, where one is named, can be read and is in order."""
+    if not settings.BREACHED_PASSWORDS:
+        return []
+    fault = breaches.fault_of(Path(settings.BREACHED_PASSWORDS))
+    return [Error(f"UNDERCOAT_BREACHED_PASSWORDS is no list that can be used: {fault}.", id="undercoat.E009")] if fault else []
+
+
+@register(deploy=True)
+def nobody_listens_between_machines(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
+    """What goes to services on other machines goes by TLS, with certificates looked at, unless the network is said to be trusted."""
+    if settings.TRUSTED_NETWORK:
+        return []
+    hint = "Or say UNDERCOAT_TRUSTED_NETWORK=true where nobody else can listen in the network between the machines."
+    return [
+        Warning(f"{name} leads to another machine without TLS that looks at certificates: {mend}.", hint=hint, id="undercoat.W002")
+        for name, mend in inside.open_ways()
+    ]
