@@ -79,7 +79,7 @@ class ChartDrawing(SpaceResult):
         from analysis.drawing import chart_svg
 
         drawn = chart_svg(selectors.chart(self.space(code, record_id)))
-        answer = HttpResponse(drawn, content_type="image/svg+xml")
+        answer = HttpResponse(drawn, content_type="image/svg+xml; charset=utf-8")
         answer.headers["Content-Security-Policy"] = DRAWING
         answer.headers["X-Content-Type-Options"] = "nosniff"
         return answer
