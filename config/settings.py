@@ -27,6 +27,8 @@ DATA_DIR.mkdir(parents=True, exist_ok=True)
 MODE = environment.str("UNDERCOAT_MODE", default="embedded")
 SERVER = MODE == "server"
 DEBUG = environment.bool("UNDERCOAT_DEBUG", default=False)
+# Whether what goes to the services (database, broker, cache, mail, bucket) runs in a network that nobody else can listen in.
+TRUSTED_NETWORK = environment.bool("UNDERCOAT_TRUSTED_NETWORK", default=False)
 
 
 def _secret_key() -> str:
@@ -117,7 +119,10 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
     {"NAME": "config.passwords.NotTheProgramsName"},
+    {"NAME": "config.breaches.Breached"},
 ]
+# A file of the SHA-1 digests of passwords that are known from breaches; what it must look like stands in config.breaches.
+BREACHED_PASSWORDS = environment.str("UNDERCOAT_BREACHED_PASSWORDS", default="")
 
 # Of a link to a new password: a day, since an administrator may hand it over by word of mouth where there is no mail.
 PASSWORD_RESET_TIMEOUT = 86_400
@@ -142,6 +147,7 @@ WHITENOISE_ALLOW_ALL_ORIGINS = False
 MEDIA_ROOT = Path(environment.str("UNDERCOAT_FILES", default=str(DATA_DIR / "files")))
 # Files lie in that folder, unless a bucket of an S3-compatible store is named; without a key, as the machine's own surroundings say.
 S3_BUCKET = environment.str("UNDERCOAT_S3_BUCKET", default="")
+S3_ENDPOINT = environment.str("UNDERCOAT_S3_ENDPOINT", default="")
 
 
 def _files() -> dict[str, object]:
@@ -149,7 +155,7 @@ def _files() -> dict[str, object]:
         return {"BACKEND": "django.core.files.storage.FileSystemStorage"}
     options = {
         "bucket_name": S3_BUCKET,
-        "endpoint_url": environment.str("UNDERCOAT_S3_ENDPOINT", default="") or None,
+        "endpoint_url": S3_ENDPOINT or None,
         "region_name": environment.str("UNDERCOAT_S3_REGION", default="") or None,
         "access_key": environment.str("UNDERCOAT_S3_KEY", default="") or None,
         "secret_key": environment.str("UNDERCOAT_S3_SECRET", default="") or None,
@@ -241,6 +247,10 @@ REST_FRAMEWORK = {
     "UNAUTHENTICATED_USER": None,
     "NUM_PROXIES": environment.int("UNDERCOAT_PROXIES", default=0),
 }
+# How much one person may read in a minute, by the browser and, counted apart, by tokens; and how much of it may go through a whole project
+# or hand out files. Generous: to move over a picture of 60 megapixels takes some hundreds of tiles. 0 sets no limit.
+READS_A_MINUTE = environment.int("UNDERCOAT_READS_A_MINUTE", default=3000)
+HEAVY_READS_A_MINUTE = environment.int("UNDERCOAT_HEAVY_READS_A_MINUTE", default=300)
 SPECTACULAR_SETTINGS = {
     "TITLE": "Undercoat",
     "DESCRIPTION": "The shared record of a building's paint: spaces, elements, samples, layers, rulings, generations, phases, evidence.",

@@ -11,6 +11,12 @@ def _fast_passwords(settings):
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
+@pytest.fixture(autouse=True)
+def _no_limit_on_reads(settings):
+    """Tests of one process ask as the same few people without a pause; `test_reads` sets limits of its own."""
+    settings.READS_A_MINUTE = settings.HEAVY_READS_A_MINUTE = 0
+
+
 def person(username: str, name: str) -> Person:
     return Person.objects.create_user(username=username, password="not-a-real-secret", name=name)
 

@@ -7,7 +7,7 @@ from typing import Any, Final
 from rest_framework.request import Request
 
 from surveys import records, rules
-from surveys.api.collections import Collection
+from surveys.api.collections.machine import Collection
 from surveys.api.problems import Malformed, Place, escape, unknown_parameter
 from surveys.api.rendering import dump
 from surveys.api.serializers import Body

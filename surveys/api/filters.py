@@ -17,26 +17,16 @@ from django_filters.fields import BaseCSVField
 from django_filters.filterset import FilterSet
 
 from surveys import rules
-from surveys.api.collections import (
-    ANYTHING,
-    BY_NAME,
-    DAY,
-    HUMAN,
-    MOMENT,
-    NUMBER,
-    REFERENCE,
-    TEXT,
-    TRUTH,
-    WHOLE,
-    WORD,
-    Collection,
-    Column,
-)
+from surveys.api.collections import BY_NAME
+from surveys.api.collections.machine import ANYTHING, DAY, MOMENT, NUMBER, REFERENCE, TEXT, TRUTH, WHOLE, WORD, Collection, Column
 from surveys.api.problems import Malformed, Place, unknown_parameter
+from surveys.models import Element, Phase, Sample, Space
 
 LONGEST: Final = 400
 MOST_LISTED: Final = 500
 MOST: Final = 2**53
+# The name by which people refer to a record, where an id is asked for.
+HUMAN: Final[Mapping[Any, str]] = {Space: "number", Element: "code", Sample: "number", Phase: "ordinal"}
 TRUTHS: Final = (("true", "true"), ("false", "false"))
 
 

@@ -15,7 +15,7 @@ from typing import Any, Final
 import orjson
 from django.db.models import F, Q, QuerySet
 
-from surveys.api.collections import ANYTHING, DAY, MOMENT, NUMBER, REFERENCE, TEXT, TRUTH, WHOLE, WORD, Collection
+from surveys.api.collections.machine import ANYTHING, DAY, MOMENT, NUMBER, REFERENCE, TEXT, TRUTH, WHOLE, WORD, Collection
 from surveys.api.problems import unknown_parameter
 from surveys.api.rendering import dump
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from surveys.api.collections import Collection
+from surveys.api.collections.machine import Collection
 from surveys.api.typed import Typed
 from surveys.records import MOST
 

@@ -11,14 +11,22 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from surveys import access, idempotency
+from surveys import access, idempotency, throttling
 from surveys.api import bodies, filters, pagination, problems
-from surveys.api.authentication import person_of
-from surveys.api.collections import Collection
+from surveys.api.authentication import TokenAuthentication, person_of
+from surveys.api.collections.machine import Collection
 from surveys.api.rendering import OneForm, dump
 from surveys.models import Person, Project
 
 KEY: Final = "Idempotency-Key"
+# The routes whose reads go through a whole project or hand out whole files, and are counted by themselves.
+HEAVY: Final = frozenset(
+    {
+        "coverage", "dating", "chart", "chart-drawing", "readings", "as-of", "looking", "campaigns", "layer-why",
+        "space-sides", "element-sides", "schedule-draft", "issue-since", "sample-lines", "traverse-profile",
+        "job-file", "issue-file", "attachment-original",
+    }
+)  # fmt: skip
 LIST_PARAMETERS: Final = ("page_size", "cursor", "ordering", "search", "fields", "count")
 
 
@@ -41,6 +49,13 @@ class View(APIView):
         """Refuse unknown parameters before anything else is done, but after it is known who asks."""
         super().initial(request, *args, **kwargs)
         self.given = bodies.parameters(request, self.parameters_by("GET" if request.method == "HEAD" else str(request.method)))
+
+    def check_throttles(self, request: Request) -> None:
+        """Count a read by who is signed in, those with the browser and those with tokens each by themselves."""
+        if request.method in ("GET", "HEAD") and isinstance(request.user, Person):
+            way = "token" if isinstance(request.successful_authenticator, TokenAuthentication) else "browser"
+            match = request._request.resolver_match
+            throttling.read(f"{request.user.pk} {way}", heavy=match is not None and match.url_name in HEAVY)
 
     def parameters_by(self, method: str) -> Iterable[str]:
         """The query parameters of a method."""

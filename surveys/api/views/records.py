@@ -9,7 +9,7 @@ from rest_framework.response import Response
 
 from surveys import access, records
 from surveys.api import bodies, conditional
-from surveys.api.collections import Collection
+from surveys.api.collections.machine import Collection
 from surveys.api.filters import filters_of
 from surveys.api.shapes import operations_of, outcomes_of, page_of
 from surveys.api.views.base import LIST_PARAMETERS, View, listed

@@ -25,7 +25,8 @@ from django.conf import settings
 from django.db import connection
 from django.test import Client
 
-from surveys.api.collections import BY_NAME, Collection
+from surveys.api.collections import BY_NAME
+from surveys.api.collections.machine import Collection
 from surveys.models import Person, Project
 
 TIMES, PAGE = 7, 1_000
