@@ -198,6 +198,8 @@ def refusals(path: str, method: str, operation: dict[str, Any]) -> set[int]:
         found |= {413, 415, 422}
     if method in ("post", "patch", "put", "delete"):
         found |= {409, 422}
+    if method == "get":
+        found |= {429}
     if "Range" in names:
         found |= {416}
     if "/session" in path and method == "post":

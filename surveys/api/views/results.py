@@ -10,6 +10,7 @@ from rest_framework.response import Response
 from analysis.core import vocabulary
 from surveys import access, selectors
 from surveys.api import bodies, serializers
+from surveys.api.files import with_charset
 from surveys.api.middleware import DRAWING
 from surveys.api.views.base import View
 from surveys.models import Space
@@ -79,7 +80,7 @@ class ChartDrawing(SpaceResult):
         from analysis.drawing import chart_svg
 
         drawn = chart_svg(selectors.chart(self.space(code, record_id)))
-        answer = HttpResponse(drawn, content_type="image/svg+xml; charset=utf-8")
+        answer = HttpResponse(drawn, content_type=with_charset("image/svg+xml"))
         answer.headers["Content-Security-Policy"] = DRAWING
         answer.headers["X-Content-Type-Options"] = "nosniff"
         return answer

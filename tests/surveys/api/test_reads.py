@@ -77,6 +77,13 @@ def test_every_heavy_read_is_a_route():
     assert names >= HEAVY
 
 
+def test_that_a_read_may_be_refused_for_a_while_is_described(client):
+    told = client.get("/api/v1/schema?format=json").json()
+    reads = [operations["get"] for operations in told["paths"].values() if "get" in operations]
+    assert len(reads) > 50
+    assert all("429" in operation["responses"] for operation in reads)
+
+
 def test_writes_are_not_counted_as_reads(api, few):
     for number in range(6):
         assert api("historian").post("spaces/", {"number": f"2{number}", "name": "Room", "kind": "room"}).status_code == 201

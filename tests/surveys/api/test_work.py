@@ -5,6 +5,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 
 from analysis.core import vocabulary
 from surveys import jobs
+from surveys.api.files import with_charset
 from surveys.models import Job, Upload
 from tests.surveys.api.conftest import BASE, problem
 
@@ -106,7 +107,8 @@ def test_the_files_of_a_job_are_told_with_addresses_that_answer(api, finished):
     for file in told["files"]:
         answer = api("owner").get(file["url"])
         assert (answer.status_code, len(b"".join(answer.streaming_content))) == (200, file["size"])
-        assert answer.headers["Content-Type"] == file["content_type"]
+        said = "; charset=utf-8" if file["name"] == "chart.svg" else ""
+        assert answer.headers["Content-Type"] == file["content_type"] + said
 
 
 def test_a_file_is_given_to_be_kept_and_never_to_be_run(api, finished):
@@ -116,6 +118,21 @@ def test_a_file_is_given_to_be_kept_and_never_to_be_run(api, finished):
     for answer in (table, drawing):
         assert answer.headers["X-Content-Type-Options"] == "nosniff"
         assert answer.headers["Content-Security-Policy"].startswith("sandbox; default-src 'none'")
+
+
+@pytest.mark.parametrize(
+    ("content_type", "said"),
+    [
+        ("text/csv", "text/csv; charset=utf-8"),
+        ("text/plain", "text/plain; charset=utf-8"),
+        ("image/svg+xml", "image/svg+xml; charset=utf-8"),
+        ("application/xml", "application/xml; charset=utf-8"),
+        ("application/pdf", "application/pdf"),
+        ("application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",) * 2,
+    ],
+)
+def test_what_is_text_says_its_charset(content_type, said):
+    assert with_charset(content_type) == said
 
 
 @pytest.mark.parametrize("name", ["other.xlsx", "..%2Fsecret_key", "../../../secret_key"])
@@ -144,7 +161,7 @@ def test_the_chart_holds_a_cell_for_each_layer(api, paint):
 
 def test_the_chart_is_drawn_for_a_page_and_runs_nothing(api, paint):
     answer = api("owner").get(f"spaces/{paint.space.pk}/chart.svg")
-    assert answer.headers["Content-Type"] == "image/svg+xml"
+    assert answer.headers["Content-Type"] == "image/svg+xml; charset=utf-8"
     assert answer.content.startswith(b"<svg")
     assert answer.headers["Content-Security-Policy"].startswith("sandbox; default-src 'none'")
 
