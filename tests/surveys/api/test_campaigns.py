@@ -100,7 +100,7 @@ def test_campaigns_cost_as_many_queries_for_four_spaces_as_for_two(api, cast, pr
     ask(api)
     before = queries()
     house(cast, project, "3", "4")
-    assert queries() == before == 8
+    assert queries() == before == 7
 
 
 def test_unknown_parameters_are_refused(api, project):

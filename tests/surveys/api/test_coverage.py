@@ -144,7 +144,7 @@ def test_coverage_costs_as_many_queries_for_three_spaces_as_for_one(api, cast, p
     assert Layer.objects.filter(generation__isnull=False).count() == 12
     assert queries() == before
     # Three of them tell whether anything has changed.
-    assert before == 28
+    assert before == 27
 
 
 def test_coverage_takes_no_parameter(api, project):

@@ -87,7 +87,7 @@ def test_looking_costs_as_many_queries_for_many_samples_as_for_few(api, cast, pr
     before = queries()
     doubtful(cast, project, paint)
     correlate(cast, project, paint.space)
-    assert queries() == before == 12
+    assert queries() == before == 11
 
 
 def test_looking_takes_no_parameter(api, paint):

@@ -132,7 +132,7 @@ def test_reasons_cost_as_many_queries_for_many_samples_as_for_few(api, cast, pro
         for colour in ("N 6", "5GY 6/4"):
             records.create(cast.conservator, project, Layer, {"sample": sample.pk, "kind": "paint", "munsell": colour})
     correlate(cast, project, paint.space)
-    assert queries() == before == 11
+    assert queries() == before == 10
 
 
 def test_a_layer_of_another_project_is_not_found(api, cast, project, paint):

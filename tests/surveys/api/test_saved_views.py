@@ -141,10 +141,10 @@ def test_views_are_no_part_of_the_record_and_leave_no_history(api, project):
 def test_a_list_of_views_takes_as_many_queries_as_there_are_views_or_not(api, project, django_assert_num_queries):
     api("conservator").get("views/")
     make(api)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(5):
         one = api("conservator").get("views/")
     for name in "abcde":
         make(api, name=name)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(5):
         six = api("conservator").get("views/")
     assert (len(rows(one)), len(rows(six))) == (1, 6)

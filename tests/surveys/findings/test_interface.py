@@ -114,8 +114,8 @@ def test_every_filter_is_read_and_answered(api, findings):
         assert api("owner").get(f"interpretations/?{parameter}={value}").status_code == 200, parameter
 
 
-# Session, person, project, role; the list, and what the page cites.
-COST = 6
+# Session, person, project with role; the list, and what the page cites.
+COST = 5
 
 
 @pytest.mark.parametrize("many", [2, 20])

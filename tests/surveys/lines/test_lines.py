@@ -332,8 +332,8 @@ def test_a_list_of_lines_costs_the_same_however_long_it_is(api, draw, django_ass
     for many in (1, 4):
         while Traverse.objects.count() < many:
             draw(reading_of())
-        # Session, person, project, role, lines, measurements.
-        with django_assert_num_queries(6):
+        # Session, person, project with role, lines, measurements.
+        with django_assert_num_queries(5):
             assert len(rows(owner.get("traverses/"))) == many
 
 
@@ -347,13 +347,13 @@ def test_lists_of_measurements_and_registrations_and_the_stack_of_a_sample_cost_
             records.accept_layers(cast.conservator, project, paint.first.pk, line.pk, line.version, [row])
             register(cast, project, visible, pictures(paint.first, "UV micrograph"))
         for path in ("measurements/", f"measurements/?layer={paint.layers['101-1'][0].pk}", f"measurements/?sample={paint.first.pk}"):
-            # Session, person, project, role, the records.
-            with django_assert_num_queries(5):
+            # Session, person, project with role, the records.
+            with django_assert_num_queries(4):
                 assert len(rows(owner.get(path))) == many
-        with django_assert_num_queries(5):
+        with django_assert_num_queries(4):
             assert len(rows(owner.get(f"registrations/?fixed={visible.pk}"))) == many
-        # Session, person, project, role, role and sample, lines, layers, measurements.
-        with django_assert_num_queries(9):
+        # Session, person, project with role, role and sample, lines, layers, measurements.
+        with django_assert_num_queries(8):
             assert len(owner.get(f"samples/{paint.first.pk}/lines").json()["layers"]) == 3
 
 
