@@ -91,7 +91,7 @@ class Client {
     this.address = here();
     this.visit = new AbortController();
     this.shell = shell(() => this.leave());
-    listen({ connection: (lost) => this.shell.connection(lost), signedOut: () => this.signedOut() });
+    listen({ connection: (lost) => this.shell.connection(lost), waits: (seconds) => this.shell.waits(seconds), signedOut: () => this.signedOut() });
     document.addEventListener("click", (event) => this.clicked(event));
     document.addEventListener("keydown", onKey);
     addEventListener("popstate", () => this.wentBack());

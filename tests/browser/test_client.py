@@ -294,6 +294,26 @@ def test_a_lost_connection_is_said_what_was_entered_stays_and_can_be_saved_when_
     expect(page.get_by_text("“behind the shutter”")).to_be_visible()
 
 
+def test_what_was_asked_for_too_often_is_said_and_asked_for_again_after_the_time_that_the_program_says(as_):
+    page = as_("conservator")
+    asked: list[str] = []
+
+    def refused_once(route: Any) -> None:
+        asked.append(route.request.url)
+        if len(asked) > 1:
+            return route.fallback()
+        told = {"type": "urn:undercoat:problem:too-often", "title": "Too often", "status": 429, "detail": "Wait.", "code": "too-often"}
+        return route.fulfill(status=429, headers={"Retry-After": "3"}, content_type="application/problem+json", json=told)
+
+    page.route(re.compile(r"/api/v1/projects/HALL/samples\b"), refused_once)
+    page.goto("/projects/HALL/registers/samples")
+    expect(page.locator(".connection")).to_contain_text("It goes on by itself in 3 s")
+    expect(page.locator(".counts")).to_contain_text("rows")
+    assert asked[0] == asked[1]
+    expect(page.locator(".connection")).to_be_empty()
+    expect(page.get_by_role("alert")).to_have_count(0)
+
+
 def test_leaving_with_something_unsaved_is_asked_about(as_):
     page = as_("conservator")
     page.goto("/projects/HALL/registers/spaces?search=101")

@@ -66,6 +66,12 @@ test("faults stand beside their fields, also those of a row of a batch; the rest
   assert.deepEqual(sorted(places, ["colour", "munsell"]), { beside: { colour: "Too long.", munsell: "No such hue." }, whole: ["Not together."] });
 });
 
+test("a refusal says how long to wait where its header does in seconds, and else not at all", () => {
+  const often = { code: "too-often", detail: "Wait 48 seconds and try again." };
+  assert.equal(problemFrom(429, often, "48").seconds, 48);
+  for (const header of [null, "", "soon", "-1", "Mon, 30 Nov 2026 12:00:00 GMT", "99999999999"]) assert.equal(problemFrom(429, often, header).seconds, 0);
+});
+
 test("an answer that is no problem document still becomes a sentence, and never shows what it was", () => {
   assert.match(problemFrom(502, null).message, /Something went wrong/);
   assert.match(problemFrom(502, "<html>").message, /Something went wrong/);

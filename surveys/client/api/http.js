@@ -16,11 +16,12 @@ const TRIES_OF_A_WRITE = 3;
 /**
  * @typedef {object} Hooks
  * @property {(lost: boolean) => void} connection told when the connection goes and when it is back
+ * @property {(seconds: number) => void} waits told when too much was asked for, and for how long nothing more is read
  * @property {() => void} signedOut told when the session has ended
  */
 
 /** @type {Hooks} */
-const hooks = { connection: () => {}, signedOut: () => {} };
+const hooks = { connection: () => {}, waits: () => {}, signedOut: () => {} };
 
 /** @param {Partial<Hooks>} told */
 export function listen(told) {
@@ -28,18 +29,24 @@ export function listen(told) {
 }
 
 /**
- * Read; while the connection is lost, again and again until the reader goes elsewhere.
+ * Read; while the connection is lost, again and again until the reader goes elsewhere. What was asked for too often is asked for again after
+ * the time that the program says.
  * @param {string} url
  * @param {AbortSignal} [signal]
  * @returns {Promise<any>}
  */
 export async function read(url, signal) {
-  for (let failures = 0; ; failures += 1) {
+  for (let failures = 0; ; ) {
     try {
       return await once("GET", url, { ...(signal ? { signal } : {}) });
     } catch (error) {
-      if (!(error instanceof Lost)) throw error;
-      await wait(afterFailure(failures), signal);
+      if (error instanceof Problem && error.status === 429 && error.seconds > 0) {
+        hooks.waits(error.seconds);
+        await wait(1000 * error.seconds, signal);
+      } else if (error instanceof Lost) {
+        await wait(afterFailure(failures), signal);
+        failures += 1;
+      } else throw error;
     }
   }
 }
@@ -149,7 +156,7 @@ async function reached(url, options) {
  */
 async function answered(response, signal) {
   if (response.status === 204) return null;
-  if (!response.ok) throw refusal(response.status, await response.json().catch(() => null));
+  if (!response.ok) throw refusal(response.status, await response.json().catch(() => null), response.headers.get("Retry-After"));
   try {
     return await response.json();
   } catch (error) {
@@ -162,10 +169,11 @@ async function answered(response, signal) {
  * A refusal as a Problem; an ended session is told to whoever listens.
  * @param {number} status
  * @param {any} body
+ * @param {string | null} [retryAfter]
  * @returns {Problem}
  */
-export function refusal(status, body) {
-  const problem = problemFrom(status, body);
+export function refusal(status, body, retryAfter = null) {
+  const problem = problemFrom(status, body, retryAfter);
   if (status === 401 && problem.code === "not-signed-in") hooks.signedOut();
   return problem;
 }

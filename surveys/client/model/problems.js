@@ -12,14 +12,16 @@ export class Problem extends Error {
    * @param {string} detail
    * @param {Place[]} places
    * @param {any} current the record as it now stands, where somebody changed it meanwhile
+   * @param {number} seconds how long to wait before one tries again; 0 where nothing is said
    */
-  constructor(status, code, detail, places = [], current = null) {
+  constructor(status, code, detail, places = [], current = null, seconds = 0) {
     super(detail);
     this.name = "Problem";
     this.status = status;
     this.code = code;
     this.places = places;
     this.current = current;
+    this.seconds = seconds;
   }
 }
 
@@ -35,12 +37,14 @@ export class Lost extends Error {
  * A problem from an answer's body, whatever that is.
  * @param {number} status
  * @param {any} body
+ * @param {string | null} [retryAfter] the header of that name, in seconds
  */
-export function problemFrom(status, body) {
+export function problemFrom(status, body, retryAfter = null) {
   const whole = body !== null && typeof body === "object";
   const detail = whole && typeof body.detail === "string" && body.detail ? body.detail : fallback(status);
   const places = whole && Array.isArray(body.errors) ? body.errors : [];
-  return new Problem(status, whole && typeof body.code === "string" ? body.code : "", detail, places, whole ? (body.current ?? null) : null);
+  return new Problem(status, whole && typeof body.code === "string" ? body.code : "", detail, places, whole ? (body.current ?? null) : null,
+    /^\d{1,6}$/.test(retryAfter ?? "") ? Number(retryAfter) : 0);
 }
 
 /** @param {number} status */

@@ -24,6 +24,12 @@ export function shell(signOut) {
     h("header", null, link("/", h("strong", null, "Undercoat")), structure, nav, who),
     connection, main, h("div", { id: "announcements", class: "hidden", "aria-live": "polite" }));
 
+  let [isLost, waiting, timer] = [false, "", 0];
+  const say = () => {
+    const said = isLost ? "The connection is lost. Trying again; what you entered stays here." : waiting;
+    if (connection.textContent !== said) connection.textContent = said;
+  };
+
   return {
     main,
     /** @param {Shown} shown @param {Person | null} person */
@@ -38,8 +44,18 @@ export function shell(signOut) {
     },
     /** @param {boolean} lost */
     connection(lost) {
-      const said = lost ? "The connection is lost. Trying again; what you entered stays here." : "";
-      if (connection.textContent !== said) connection.textContent = said;
+      isLost = lost;
+      say();
+    },
+    /** @param {number} seconds */
+    waits(seconds) {
+      clearTimeout(timer);
+      waiting = `More was asked for than is answered in a minute. It goes on by itself in ${seconds} s; what you entered stays here.`;
+      timer = window.setTimeout(() => {
+        waiting = "";
+        say();
+      }, 1000 * seconds);
+      say();
     },
   };
 }
