@@ -10,7 +10,7 @@ from django.db.models import Max
 from django.utils import timezone
 
 from surveys.errors import Conflict, Fault, Invalid, NotFound
-from surveys.models import Attachment, Change, Person, Project, Registration, Sample, Traverse
+from surveys.models import Attachment, Change, Measurement, Person, Project, Registration, Sample, Traverse
 from surveys.records.computed import InputChanged
 from surveys.records.writing import Pen, refuse, writing
 from surveys.selectors import lines, proposals
@@ -24,12 +24,13 @@ DRAWN: Final = frozenset({"path", "width_px"})
 def write(pen: Pen, rows: Rows) -> None:
     """Draw lines, with their numbers, and change them; what must be read is asked for."""
     refuse([fault for place, (line, values) in enumerate(rows) for fault in _faults(line, values, place)])
+    refuse(_faults_of_leading_elsewhere(rows))
     new = [line for line, _ in rows if line._state.adding]
     _give_samples(pen, new)
     _number(new)
     pen.create(new)
     fresh = {line.pk for line in new}
-    changes = [(line, _settled(line, values)) for line, values in rows if line.pk not in fresh]
+    changes = [(line, values) for line, values in rows if line.pk not in fresh]
     changed = pen.change_many(changes)
     wanted = list(new)
     for line, _ in changes:
@@ -53,10 +54,26 @@ def _faults(line: Traverse, values: Mapping[str, Any], place: int) -> Iterable[F
         yield Fault("boundaries", "not-read", "This line is not read yet, so it has no boundaries to move. Wait until it is.", place)
 
 
-def _settled(line: Traverse, values: Mapping[str, Any]) -> dict[str, Any]:
-    """Boundaries are told along the path: on another path they mean nothing."""
-    elsewhere = "path" in values and values["path"] != line.path
-    return {**values, "boundaries": values.get("boundaries")} if elsewhere else dict(values)
+def _faults_of_leading_elsewhere(rows: Rows) -> list[Fault]:
+    """Boundaries and measurements are told along the path, so another path would put what people entered elsewhere, or lose it."""
+    led = {
+        line.pk: (place, line, values)
+        for place, (line, values) in enumerate(rows)
+        if not line._state.adding and "path" in values and values["path"] != line.path
+    }
+    measured = set(Measurement.objects.filter(traverse__in=list(led)).values_list("traverse", flat=True))
+    found = []
+    for pk, (place, line, values) in led.items():
+        if pk in measured:
+            text = "Layers were taken over from this line, and their places are told along it. Draw another line, and leave this one."
+            found.append(Fault("path", "accepted", text, place))
+        elif line.boundaries is not None and "boundaries" not in values:
+            text = (
+                "A person has placed the boundaries of this line, and on another path they would lie elsewhere. "
+                "Have them as they were found first (boundaries: null), or draw another line."
+            )
+            found.append(Fault("path", "boundaries-placed", text, place))
+    return found
 
 
 def _give_samples(pen: Pen, new: Sequence[Traverse]) -> None:
@@ -122,7 +139,7 @@ def _bound(pen: Pen, line: Traverse) -> None:
 
     assert line.reading is not None
     try:
-        again = proposals.kept(proposals.found_of(line), line.boundaries, line.reading["told"]["uv_attachment"])
+        again = proposals.kept(proposals.found_of(line), line.boundaries, line.reading["told"])
     except MicrographRefused as refusal:
         raise Invalid(str(refusal), faults=(Fault("boundaries", "refused", str(refusal)),)) from None
     pen.mark(line, reading={**again, "found": line.reading["found"]})
@@ -142,20 +159,28 @@ def store_reading(actor: Person, project: Project, traverse_id: Any, digest: str
         registration = lines.registered_uv(line.attachment)
         if lines.line_digest(line, registration) != digest:
             raise InputChanged(f"{line} was changed while it was read.")
-        uv_attachment = registration.moving.number if registration else None
+        beside = proposals.uv_beside(registration)
         if refusal:
             kept: dict[str, Any] = {"refusal": refusal, "layers": [], "told": {}, "found": None}
         else:
             try:
-                kept = proposals.kept(reading, line.boundaries, uv_attachment)
-            except MicrographRefused:
-                # Where a person put the boundaries is no place on what was read now.
+                kept = proposals.kept(reading, line.boundaries, beside)
+            except MicrographRefused as misfit:
+                # Where a person put them is no place on what was read now.
+                lost = _set_aside(line, str(misfit))
                 pen.change(line, {"boundaries": None})
-                kept = proposals.kept(reading, None, uv_attachment)
+                kept = proposals.kept(reading, None, beside, [lost])
         before = line.reading or {}
         same = all(before.get(name) == kept[name] for name in ("refusal", "layers", "told"))
         pen.mark(line, reading=kept, read_digest=digest, read_at=timezone.now(), version=line.version + (not same))
         return line
+
+
+def _set_aside(line: Traverse, why: str) -> str:
+    places = ", ".join(f"{place:g}" for place in line.boundaries or ())
+    return (
+        f"Boundaries that a person had placed, at {places} px, do not fit what was read now and were set aside; the history has them. {why}"
+    )
 
 
 def require_read(line: Traverse) -> None:

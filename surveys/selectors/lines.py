@@ -39,6 +39,14 @@ def registrations(project: Project) -> QuerySet[Registration]:
     return Registration.objects.filter(project=project)
 
 
+def complete_registrations(project: Project, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Say of each whether it can be relied on, and why not."""
+    for row in rows:
+        row["caution"] = doubt(Registration(method=row["method"], points=row["points"], matrix=row["matrix"]))
+        row["reliable"] = not row["caution"]
+    return rows
+
+
 def measurements(project: Project) -> QuerySet[Measurement]:
     """What was accepted from lines of a project."""
     return Measurement.objects.filter(project=project).annotate(
@@ -112,6 +120,14 @@ def registered_uv(picture: Attachment) -> Registration | None:
     return found.select_related("moving__upload", "moving__colour_from").order_by("-created_at", "pk").first()
 
 
+def doubt(registration: Registration | None) -> str:
+    """Why a registration cannot be relied on, by the kernels' own measure; '' where it can: what is found by itself is kept only then."""
+    from analysis.core.micrographs import doubt_of
+
+    by_hand = registration is not None and registration.method == "points"
+    return doubt_of(registration.points, registration.matrix) if registration is not None and by_hand else ""
+
+
 def line_inputs(traverse: Traverse, registration: Registration | None) -> dict[str, Any]:
     """All that the reading of a line follows from, as plain values: the same for the same reading."""
     from analysis.core.micrographs import VERSION
@@ -130,6 +146,8 @@ def line_inputs(traverse: Traverse, registration: Registration | None) -> dict[s
             "matrix": registration.matrix,
             "method": registration.method,
             "correction": effective_correction(registration.moving),
+            # Said only where it is so, that what was read from others stays read.
+            **({"not_relied_on": True} if doubt(registration) else {}),
         },
     }
 

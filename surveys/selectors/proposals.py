@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from analysis.core import colour
 from surveys.errors import Conflict
-from surveys.models import Layer, Measurement, Sample, Traverse
+from surveys.models import Layer, Measurement, Registration, Sample, Traverse
 from surveys.selectors import lines, standing
 
 if TYPE_CHECKING:
@@ -23,17 +23,28 @@ AGAIN: Final = "Have it read again: move it, or ask for it."
 NO_SCALE: Final = "The picture has no scale, so no thickness is told."
 
 
-def kept(reading: "Reading", boundaries: Sequence[float] | None, uv_attachment: int | None) -> dict[str, Any]:
+def kept(reading: "Reading", boundaries: Sequence[float] | None, beside: Mapping[str, Any], cautions: Sequence[str] = ()) -> dict[str, Any]:
     """What is kept of a reading: it itself as it was found, and its layers as they are shown with a person's boundaries.
 
-    MicrographRefused if these do not fit it.
+    `beside` says which UV picture there was (`uv_beside`); it may be what was told of an earlier reading. MicrographRefused if the
+    boundaries do not fit the reading.
     """
     from analysis.core.micrographs import place_boundaries, plain
 
     shown = reading if boundaries is None else place_boundaries(reading, boundaries)
     found = plain(reading)
     found["profile"] = {name: _rounded(part) for name, part in found["profile"].items()}
-    return {"refusal": "", "layers": layers_of(shown), "told": _told(shown, uv_attachment), "found": found}
+    return {"refusal": "", "layers": layers_of(shown), "told": _told(shown, beside, cautions), "found": found}
+
+
+def uv_beside(registration: Registration | None) -> dict[str, Any]:
+    """The UV picture that is read along with a visible one, by its number, or why one that lies on it is not."""
+    if registration is None:
+        return {"uv_attachment": None, "uv_caution": ""}
+    number, doubt = registration.moving.number, lines.doubt(registration)
+    if not doubt:
+        return {"uv_attachment": number, "uv_caution": ""}
+    return {"uv_attachment": None, "uv_caution": f"UV picture {number} was not read along, for how it lies cannot be relied on. {doubt}"}
 
 
 def found_of(traverse: Traverse) -> "Reading":
@@ -66,15 +77,17 @@ def _rounded(part: Any) -> Any:
     return round(part, 3) if isinstance(part, float) else part
 
 
-def _told(reading: "Reading", uv_attachment: int | None) -> dict[str, Any]:
-    cautions = [*reading.cautions, *(end.sentence for end in reading.ends)]
+def _told(reading: "Reading", beside: Mapping[str, Any], more: Sequence[str]) -> dict[str, Any]:
+    uv_caution = beside.get("uv_caution", "")
+    cautions = [*more, *([uv_caution] if uv_caution else []), *reading.cautions, *(end.sentence for end in reading.ends)]
     if reading.scale is None:
         cautions.append(NO_SCALE)
     return {
         "calibrated": reading.scale is not None,
         "colour_state": reading.colour_status,
         "uv_state": reading.uv_status,
-        "uv_attachment": uv_attachment if reading.uv_status else None,
+        "uv_attachment": beside.get("uv_attachment") if reading.uv_status else None,
+        "uv_caution": uv_caution,
         "cautions": list(dict.fromkeys(cautions)),
     }
 

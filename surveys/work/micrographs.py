@@ -113,10 +113,11 @@ def _shift(by: float) -> NDArray[np.float64]:
 
 
 def registration_of(kept: Kept) -> Registration:
-    """A registration that stands: a person saw it, or it was found to be reliable before it was kept."""
+    """A registration that stands, as the kernels know it."""
     matrix = tuple(tuple(float(one) for one in row) for row in centred(kept.matrix))
     residual = float(kept.residual_px)
-    return Registration(matrix, kept.method, "affine", kept.inliers or len(kept.points), residual, residual, None, True, "")  # type: ignore[arg-type]
+    carried, doubt = kept.inliers or len(kept.points), lines.doubt(kept)
+    return Registration(matrix, kept.method, "affine", carried, residual, residual, None, not doubt, doubt)  # type: ignore[arg-type]
 
 
 def spots_on_moving(kept: Kept, spots: Sequence[Sequence[float]]) -> list[list[float]]:

@@ -118,6 +118,7 @@ def _about_uv(shown: record.Shown) -> tuple[str, ...]:
         "Under ultraviolet",
         _taken(laid.moving),
         f"Laid on the visible picture {how}, residual {laid.residual_px:.1f} px.",
+        *((f"Not to be relied on. {doubt}",) if (doubt := lines.doubt(laid)) else ()),
         "Colours and strengths are of this exposure.",
     )
 

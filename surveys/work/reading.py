@@ -31,7 +31,7 @@ def _read(job: Job, progress: Progress) -> dict[str, Any]:
     registration = lines.registered_uv(line.attachment)
     digest = lines.line_digest(line, registration)
     told: dict[str, Any] = {"traverse": str(line.pk), "sample": line.sample.number, "line": line.number}
-    if line.reading is not None and line.read_digest == digest:
+    if line.reading is not None and not line.reading["refusal"] and line.read_digest == digest:
         return {**told, "layers": _many(line), "again": False}
     progress(0, 3, f"Opening the pictures of sample {line.sample}")
     try:
@@ -68,14 +68,15 @@ def _reading(line: Traverse, registration: Registration | None, progress: Progre
     around = micrographs.around_of(line)
     with ExitStack() as held:
         visible = held.enter_context(micrographs.part_of(line.attachment, line.path, around))
-        progress(1, 3, "Opening the UV picture" if registration else "Looking for layers")
+        relied_on = registration if not lines.doubt(registration) else None
+        progress(1, 3, "Opening the UV picture" if relied_on else "Looking for layers")
         beside: dict[str, Any] = {}
-        if registration is not None:
-            spots = micrographs.spots_on_moving(registration, line.path)
+        if relied_on is not None:
+            spots = micrographs.spots_on_moving(relied_on, line.path)
             beside = {
-                "uv": held.enter_context(micrographs.part_of(registration.moving, spots, around)),
-                "registration": micrographs.registration_of(registration),
-                "uv_correction": micrographs.correction_of(registration.moving),
+                "uv": held.enter_context(micrographs.part_of(relied_on.moving, spots, around)),
+                "registration": micrographs.registration_of(relied_on),
+                "uv_correction": micrographs.correction_of(relied_on.moving),
             }
         progress(2, 3, "Looking for layers")
         correction, scale = micrographs.correction_of(line.attachment), micrographs.scale_of(line.attachment)

@@ -7,7 +7,8 @@ import numpy as np
 from surveys import access, pictures, records
 from surveys.errors import Conflict, Invalid
 from surveys.jobs import Progress
-from surveys.models import Attachment, Job
+from surveys.models import Attachment, Job, Registration
+from surveys.selectors import lines
 
 # A larger picture is looked at reduced to this: its matrix is as sure, for it follows from hundreds of places.
 MOST_PX: Final = 8_000
@@ -30,8 +31,8 @@ def register(job: Job, progress: Progress) -> tuple[Any, list[dict[str, Any]]]:
     kept = cornered(matrix)
     if not finite(kept) or abs(float(np.linalg.det(kept))) < 1e-9:
         raise Invalid(f"These places tell of no way to lay one picture on the other. {TRY_POINTS}", code="not-registered")
-    if not found.reliable and not points:
-        raise Invalid(f"{found.sentence} {TRY_POINTS}", code="not-registered")
+    if not found.reliable:
+        _refuse_doubtful(fixed, moving, found.sentence, by_hand=bool(points))
     values = {
         "method": found.method,
         "matrix": [[float(one) for one in row] for row in kept],
@@ -44,6 +45,19 @@ def register(job: Job, progress: Progress) -> tuple[Any, list[dict[str, Any]]]:
     progress(3, 3)
     told = {"registration": str(stored.pk), **{name: values[name] for name in ("method", "residual_px", "inliers")}}
     return {**told, "p95_px": found.p95_px * px, "reliable": found.reliable, "sentence": found.sentence}, []
+
+
+def _refuse_doubtful(fixed: Attachment, moving: Attachment, sentence: str, *, by_hand: bool) -> None:
+    """What cannot be relied on is kept where a person named the places and nothing better stands; it is said wherever it shows."""
+    if not by_hand:
+        raise Invalid(f"{sentence} {TRY_POINTS}", code="not-registered")
+    standing = Registration.objects.filter(fixed=fixed, moving=moving).first()
+    if standing is not None and not lines.doubt(standing):
+        how = "places that a person named" if standing.method == "points" else standing.method
+        stays = (
+            f"The pictures stay as they lie, by {how} with a residual of {standing.residual_px:.1f} px. Remove that first to lay them so."
+        )
+        raise Invalid(f"{sentence} {stays}", code="not-registered")
 
 
 def _by_points(fixed: Attachment, points: Any) -> tuple[Any, Any, float]:

@@ -10,7 +10,7 @@ from analysis.core.micrographs.profile import point_at, read_profile
 from analysis.core.micrographs.proposals import Boundary, ConsensusLayer, End, ProposedLayer, Reading, Reconciled
 from analysis.core.micrographs.reading import VERSION, read_line
 from analysis.core.micrographs.reconciling import reconcile
-from analysis.core.micrographs.registration import register, register_points
+from analysis.core.micrographs.registration import doubt_of, register, register_points
 from analysis.core.micrographs.targets import TARGETS, target_patches
 from analysis.core.micrographs.values import (
     COLOUR_STATUSES,
@@ -44,6 +44,7 @@ __all__ = [
     "Registration",
     "Scale",
     "correct_colours",
+    "doubt_of",
     "drop_layer",
     "find_boundaries",
     "from_plain",

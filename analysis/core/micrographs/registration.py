@@ -22,7 +22,7 @@ _LEAST_LIKENESS: Final = 0.3  # median correlation of those that do
 _GOOD_PX: Final = 1.0  # residual of 95 % of the blocks with which no other way is tried
 _NEAR_PX: Final = 2.5  # px of small pictures within which a block bears a transform out
 _NEAR_WHOLE_PX: Final = 4.0  # px of the whole pictures
-_BY_HAND_PX: Final = 6.0  # median residual of named places beyond which they contradict each other
+_BY_HAND_PX: Final = 6.0  # residual of a named place beyond which it contradicts the others
 
 
 def register(fixed: Picture, moving: Picture) -> Registration:
@@ -116,27 +116,57 @@ def register_points(pairs: Sequence[tuple[Point, Point]], fixed_size: tuple[int,
     to_moving, _ = fitted(found, transform, np.eye(3))
     if abs(np.linalg.det(to_moving)) < 1e-6:
         raise MicrographRefused("The named places contradict each other: check that each pair is the same place.")
-    to_fixed = np.linalg.inv(to_moving)
-    off = np.hypot(*(named[:, :2] @ to_fixed[:2, :2].T + to_fixed[:2, 2] - named[:, 2:]).T)
-    checked = 2 * len(named) > {"translation": 2, "similarity": 4, "affine": 6}[transform]
-    median = float(np.median(off))
-    if not checked:
-        sentence = "Laid by as many named places as just fix it: nothing checks them. Name another."
-    elif median > _BY_HAND_PX:
-        sentence = f"The named places contradict each other by {median:.1f} px (median): check each pair."
-    else:
-        sentence = f"Laid by {len(named)} named places ({transform}): residual {median:.1f} px (median)."
+    to_fixed = np.linalg.inv(to_moving).astype(np.float64)
+    off = _off(named[:, :2], named[:, 2:], to_fixed)
+    median = round(float(np.median(off)), 3)
+    doubt = doubt_of(pairs, _rows(to_fixed))
     return Registration(
         _rows(to_fixed),
         "points",
         transform,
         len(named),
-        round(median, 3),
+        median,
         round(float(np.percentile(off, 95)), 3),
         None,
-        checked and median <= _BY_HAND_PX,
-        sentence,
+        not doubt,
+        doubt or f"Laid by {len(named)} named places ({transform}): residual {median:.1f} px (median).",
     )
+
+
+def doubt_of(pairs: Sequence[tuple[Point, Point]], matrix: Matrix) -> str:
+    """Why pictures that were laid on each other by named places cannot be relied on.
+
+    Parameters
+    ----------
+    pairs : sequence of ((x, y), (x, y))
+        The same place in the moving picture and in the fixed one.
+    matrix : three by three floats
+        How the one lies on the other by them, from px of the moving picture to px of the fixed one.
+
+    Returns
+    -------
+    str
+        A sentence; empty where they can be relied on: most of them agree, and more of them than just fix how the pictures lie.
+
+    Notes
+    -----
+    A place that contradicts the others is left aside when pictures are laid, so as many places as fix it always agree, whatever they are:
+    one fixes a shift, two fix shift, turn and size (of up to three), three an affine transform.
+    """
+    fixing = 1 if len(pairs) == 1 else 2 if len(pairs) < 4 else 3
+    if len(pairs) <= fixing:
+        return "Laid by as many named places as just fix it: nothing checks them. Name another."
+    off = _off([moving for moving, _ in pairs], [fixed for _, fixed in pairs], np.array(matrix, dtype=np.float64))
+    agree = int((off <= _BY_HAND_PX).sum())
+    if agree <= max(fixing, len(pairs) / 2):
+        return f"The named places contradict each other by up to {off.max():.1f} px: check each pair."
+    return ""
+
+
+def _off(moving: Sequence[Point] | Floats, fixed: Sequence[Point] | Floats, to_fixed: Floats) -> Floats:
+    """How far each place of the moving picture is laid from the same place of the fixed one, px of this."""
+    apart = np.asarray(moving, dtype=np.float64) @ to_fixed[:2, :2].T + to_fixed[:2, 2] - np.asarray(fixed, dtype=np.float64)
+    return np.asarray(np.hypot(*apart.T), dtype=np.float64)
 
 
 def _borne_out(here: Floats, there: Floats, start: Floats) -> Floats | None:

@@ -138,7 +138,8 @@ TRAVERSES: Final = Collection(
     complete=lines.complete,
 )  # fmt: skip
 REGISTRATIONS: Final = Collection(
-    "registrations", Registration, line_shapes.RegistrationShape, lines.registrations, ("created_at",), ("method",), "Registrations"
+    "registrations", Registration, line_shapes.RegistrationShape, lines.registrations, ("created_at",), ("method",), "Registrations",
+    composed=frozenset({"reliable", "caution"}), complete=lines.complete_registrations,
 )  # fmt: skip
 MEASUREMENTS: Final = Collection(
     "measurements", Measurement, line_shapes.MeasurementShape, lines.measurements, ("layer_name", "from_px"), ("layer_name",),

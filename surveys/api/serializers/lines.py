@@ -105,10 +105,12 @@ class RegistrationShape(Shown):
         child=serializers.ListField(child=serializers.ListField(child=serializers.FloatField())),
         help_text="Pairs that a person named: [x, y] of the moving picture, [x, y] of the fixed one.",
     )
+    reliable = serializers.BooleanField(help_text="Whether lines are read by it. Places that a person named may lay pictures otherwise.")
+    caution = serializers.CharField(allow_blank=True, help_text="Why it is not reliable, and what to do.")
 
     class Meta:
         model = Registration
-        fields = shown(Registration, "fixed_number", "moving_number", "method", "matrix", "residual_px", "inliers")
+        fields = shown(Registration, "fixed_number", "moving_number", "method", "matrix", "residual_px", "inliers", "reliable", "caution")
 
 
 class MeasurementShape(Shown):

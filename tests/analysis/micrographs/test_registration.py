@@ -5,7 +5,7 @@ import pytest
 from skimage import data
 from skimage.transform import SimilarityTransform, warp
 
-from analysis.core.micrographs import MicrographRefused, register, register_points
+from analysis.core.micrographs import MicrographRefused, doubt_of, register, register_points
 from analysis.core.micrographs.matching import Found, fitted, small
 
 PICTURES = ("brick", "gravel", "camera", "coins", "immunohistochemistry")
@@ -138,3 +138,57 @@ def test_a_small_picture_is_the_mean_of_what_it_stands_for():
     found, factor = small(whole, 450)
     assert factor == 3
     assert np.abs(found - whole[:1299, :699].reshape(433, 3, 233, 3).mean(axis=(1, 3))).max() < 1e-12
+
+
+CORNERS = ((10.0, 20.0), (900.0, 60.0), (80.0, 700.0), (950.0, 760.0), (500.0, 40.0), (40.0, 400.0), (480.0, 420.0))
+
+
+def laid(*off):
+    """Places of which each is so far beside where a plain shift has it, (px to the right, px down)."""
+    pairs = [((x, y), (x + 5 + right, y - 3 + down)) for (x, y), (right, down) in zip(CORNERS, off, strict=False)]
+    found = register_points(pairs, (1000, 800))
+    assert found.reliable == (doubt_of(pairs, found.matrix) == "")
+    return found
+
+
+RIGHT, WRONG, OTHERWISE = (0.0, 0.0), (60.0, -40.0), (-50.0, 70.0)
+
+
+@pytest.mark.parametrize(
+    "off",
+    [
+        # Of three, two always fix turn and size; of four and five, three an affine transform: whatever they are, these agree.
+        (RIGHT, RIGHT, WRONG),
+        (RIGHT, RIGHT, RIGHT, WRONG),
+        (RIGHT, RIGHT, RIGHT, WRONG, OTHERWISE),
+    ],
+)
+def test_places_of_which_no_more_agree_than_fix_how_the_pictures_lie_contradict_each_other(off):
+    found = laid(*off)
+    assert not found.reliable
+    assert "contradict each other by up to" in found.sentence
+
+
+@pytest.mark.parametrize("off", [(RIGHT,) * 3, (RIGHT,) * 4, (RIGHT,) * 5 + (WRONG,), ((2.0, -1.0), (-2.0, 1.0), (1.0, 2.0))])
+def test_places_of_which_more_agree_are_relied_on_and_a_slip_among_them_does_no_harm(off):
+    found = laid(*off)
+    assert found.reliable
+    assert np.hypot(found.matrix[0][2] - 5, found.matrix[1][2] + 3) < 6
+
+
+@pytest.mark.parametrize("many", [1, 2])
+def test_places_that_just_fix_it_are_checked_by_nothing(many):
+    assert "nothing checks them" in laid(*(RIGHT,) * many).sentence
+
+
+def test_three_places_without_any_sense_are_not_relied_on():
+    """Nothing but chance: as many as a transform always suits, suit it."""
+    rng = np.random.default_rng(11)
+    for many in (3, 4, 5):
+        for _ in range(40):
+            pairs = [((float(a), float(b)), (float(c), float(d))) for a, b, c, d in rng.uniform(0, 800, (many, 4))]
+            try:
+                found = register_points(pairs, (1000, 800))
+            except MicrographRefused:
+                continue
+            assert not found.reliable, pairs

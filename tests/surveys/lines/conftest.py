@@ -52,7 +52,7 @@ def profile_of(films=FILMS) -> Profile:
     along += [films[-1][1]] * 10
     many = len(along)
     told = {
-        "start_px": 0.0, "length_px": float(many), "lab": tuple(along), "uv": None, "noise": ((0.1, 0.1, 0.1),) * many, "uv_noise": None,
+        "start_px": 0.0, "length_px": float(many), "lab": tuple(along), "uv": None, "noise": (0.1,) * many, "uv_noise": None,
         "grain_px": 1.0, "seen": (0.0, float(many - 1)), "tilt_deg": 0.0, "tilt_error_deg": 0.5, "tilted": False,
     }  # fmt: skip
     return Profile(**{field.name: told[field.name] for field in fields(Profile)})

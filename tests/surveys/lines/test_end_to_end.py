@@ -12,7 +12,8 @@ from PIL import Image
 from analysis.core.colour import delta_e_2000
 from surveys import jobs, records
 from surveys.models import Attachment, Job, Layer, Measurement, Registration, Sample, Traverse
-from surveys.work import table
+from surveys.selectors import plates as record
+from surveys.work import plates, table
 from tests.sections import Film, Section, render
 from tests.surveys.api.conftest import problem
 from tests.surveys.lines.conftest import Pictures
@@ -203,6 +204,56 @@ def test_places_that_a_person_named_lay_one_picture_on_the_other(cast, project, 
     assert kept.method == "points"
     assert kept.points == points
     assert np.allclose(np.array(kept.matrix) @ (77.0, 99.0, 1.0), pictured.uv_to_visible @ (77.0, 99.0, 1.0), atol=0.6)
+
+
+NONSENSE = [[[20.0, 20.0], [150.0, 240.0]], [[140.0, 30.0], [30.0, 150.0]], [[60.0, 250.0], [120.0, 20.0]]]
+
+
+def lay(cast, project, visible, uv, **points):
+    return do(jobs.ask(cast.conservator, project, "register-pictures", {"fixed": str(visible.pk), "moving": str(uv.pk), **points}))
+
+
+def test_places_that_contradict_each_other_are_told_wherever_they_count_and_no_line_is_read_by_them(cast, project, api, bare, bring):
+    pictured = render(section())
+    visible, uv = bring(pictured.visible), bring(pictured.uv, "UV micrograph")
+    job = lay(cast, project, visible, uv, points=NONSENSE)
+    assert (job.state, job.result["reliable"]) == ("done", False), job.error
+    doubt = job.result["sentence"]
+    assert doubt.startswith("The named places contradict each other by ")
+    (row,) = api("owner").get("registrations/").json()["results"]
+    assert (row["reliable"], row["caution"]) == (False, doubt)
+    line = read(cast, project, draw(cast, project, visible, pictured.line))
+    told = api("owner").get(f"traverses/{line.pk}").json()
+    assert (told["state"], told["uv_attachment"]) == ("read", None)
+    caution = f"UV picture {uv.number} was not read along, for how it lies cannot be relied on. {doubt}"
+    assert caution in told["cautions"]
+    assert {one["uv_colour"] for one in told["layers"]} == {""}
+    # It stays said when a person moves a boundary.
+    found = [one["from_px"] for one in _layers(line)] + [_layers(line)[-1]["to_px"]]
+    moved = api("conservator").patch(f"traverses/{line.pk}", {"boundaries": [found[0] + 2, *found[1:]]}, If_Match=f'"{line.version}"')
+    assert caution in moved.json()["cautions"]
+    shown = plates.made_of(record.shown(bare), 300)
+    assert f"Not to be relied on. {doubt}" in shown.panels[1].words
+    # Laid well, it is read along.
+    assert lay(cast, project, visible, uv).state == "done"
+    told = read(cast, project, line).reading["told"]
+    assert (told["uv_attachment"], told["uv_caution"]) == (uv.number, "")
+    (row,) = api("owner").get("registrations/?fields=reliable,caution").json()["results"]
+    assert row == {"reliable": True, "caution": ""}
+    assert "Not to be relied on" not in " ".join(plates.made_of(record.shown(bare), 300).panels[1].words)
+
+
+def test_what_lies_well_is_not_overwritten_by_places_that_cannot_be_relied_on(cast, project, bring):
+    pictured = render(section())
+    visible, uv = bring(pictured.visible), bring(pictured.uv, "UV micrograph")
+    assert lay(cast, project, visible, uv).state == "done"
+    stands = Registration.objects.get()
+    for points, words in ((NONSENSE, "contradict each other"), (NONSENSE[:1], "nothing checks them")):
+        job = lay(cast, project, visible, uv, points=points)
+        assert job.state == "failed"
+        assert words in job.error
+        assert f"stay as they lie, by {stands.method}" in job.error
+    assert Registration.objects.get().matrix == stands.matrix
 
 
 def test_pictures_of_different_places_are_not_laid_on_each_other_and_the_person_is_told_what_to_do(cast, project, bring):

@@ -168,16 +168,64 @@ def test_what_was_read_is_no_part_of_the_history(draw):
     assert all("reading" not in change.fields for change in Change.objects.filter(record_id=line.pk))
 
 
-def test_a_line_that_is_moved_is_read_again_and_its_boundaries_are_as_they_are_found(
-    cast, project, api, draw, django_capture_on_commit_callbacks
-):
+def test_a_line_that_is_moved_is_read_again(cast, project, api, draw, django_capture_on_commit_callbacks):
     line = draw(reading_of())
-    Traverse.objects.filter(pk=line.pk).update(boundaries=[12.0, 80.0])
     with django_capture_on_commit_callbacks(execute=True):
         records.change(cast.conservator, project, Traverse, line.pk, line.version, {"path": [[90, 250], [90, 50]]})
     found = shown(api, line)
     assert (found["state"], found["boundaries"]) == ("waiting", None)
     assert wanted() == [str(line.pk)]
+
+
+def test_boundaries_that_a_person_placed_are_never_lost_by_another_path_unasked(api, draw):
+    line = draw(reading_of())
+    here, elsewhere = f"traverses/{line.pk}", [[90, 250], [90, 50]]
+    placed = api("conservator").patch(here, {"boundaries": [12.0, 80.0]}, If_Match=f'"{line.version}"')
+    refused = api("conservator").patch(here, {"path": elsewhere, "notes": "x"}, If_Match=placed.headers["ETag"])
+    told = problem(refused, 422)
+    assert told["errors"][0] == {"pointer": "/path", "code": "boundaries-placed", "detail": told["detail"]}
+    assert "as they were found first" in told["detail"]
+    now = api("owner").get(here).json()
+    assert (now["boundaries"], now["path"], now["notes"]) == ([12.0, 80.0], [[100, 250], [100, 50]], "")
+    moved = api("conservator").patch(here, {"path": elsewhere, "boundaries": None}, If_Match=placed.headers["ETag"])
+    assert (moved.json()["path"], moved.json()["boundaries"]) == (elsewhere, None)
+
+
+def test_a_line_from_which_layers_were_taken_over_stays_where_they_were_seen(api, accepted, paint):
+    line = Traverse.objects.get(pk=accepted.pk)
+    body = {"path": [[90, 250], [90, 50]], "boundaries": None}
+    told = problem(api("conservator").patch(f"traverses/{line.pk}", body, If_Match=f'"{line.version}"'), 422)
+    assert told["errors"][0]["code"] == "accepted"
+    assert "Draw another line" in told["detail"]
+    one = api("owner").get(f"traverses/{line.pk}").json()
+    assert [layer["accepted"] for layer in one["layers"]] == [None, str(paint.layers["101-1"][1].pk), None]
+    # Another width leaves the places along it where they are.
+    assert api("conservator").patch(f"traverses/{line.pk}", {"width_px": 20}, If_Match=f'"{line.version}"').status_code == 200
+
+
+def test_of_many_lines_led_elsewhere_at_once_each_that_may_not_is_named_and_none_is(api, accepted, draw, django_assert_num_queries):
+    free, placed = draw(reading_of()), draw(reading_of())
+    Traverse.objects.filter(pk=placed.pk).update(boundaries=[12.0, 80.0])
+    elsewhere = {"path": [[90, 250], [90, 50]]}
+    rows_ = [{"op": "change", "id": str(one.pk), "version": one.version, "values": elsewhere} for one in (free, placed, accepted)]
+    told = problem(api("conservator").post("traverses/batch", {"operations": rows_}), 422)
+    assert [(one["pointer"], one["code"]) for one in told["errors"]] == [
+        ("/operations/1/values/path", "boundaries-placed"),
+        ("/operations/2/values/path", "accepted"),
+    ]
+    assert Traverse.objects.get(pk=free.pk).path == [[100, 250], [100, 50]]
+
+
+def test_boundaries_that_fit_no_new_reading_are_set_aside_and_it_is_said_where_they_were(api, cast, project, draw):
+    line = draw(reading_of())
+    Traverse.objects.filter(pk=line.pk).update(boundaries=[12.0, 139.5])
+    # The line was read as far as 155 px; now only as far as 100 px.
+    shorter = reading_of((FILMS[0], (10.0, FILMS[1][1])))
+    assert len(shorter.profile.lab) == 100
+    found = shown(api, read(cast, project, line, shorter))
+    assert (found["state"], found["boundaries"], len(found["layers"])) == ("read", None, 2)
+    assert "Boundaries that a person had placed, at 12, 139.5 px, do not fit what was read now" in found["cautions"][0]
+    assert Change.objects.filter(record_id=line.pk).latest("sequence").fields["boundaries"] == [[12.0, 139.5], None]
 
 
 def test_the_same_path_sent_again_leaves_the_boundaries_where_a_person_put_them(cast, project, draw, django_capture_on_commit_callbacks):
