@@ -89,6 +89,8 @@ TEMPLATES = [
 ]
 
 DATABASES = {"default": environment.db("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'undercoat.sqlite3'}")}
+# A connection outlives its request. To open one costs more than most requests: SQLite reads its whole schema anew, and every page.
+DATABASES["default"]["CONN_MAX_AGE"] = 60
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # Immediate transactions: a deferred one that reads and then writes fails at once beside another writer, whatever the timeout.
     DATABASES["default"]["OPTIONS"] = {
@@ -99,7 +101,6 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         ),
     }
 else:
-    DATABASES["default"]["CONN_MAX_AGE"] = 60
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
     # A machine that has vanished says nothing: do not wait for it for ever (seconds, but the last in ms). The address may say otherwise.
     DATABASES["default"]["OPTIONS"] = {

@@ -1,9 +1,11 @@
 """The interface's addresses. Each answers with and without its last slash; a collection's proper form ends in one."""
 
-from typing import Any
+import re
+from typing import Any, Final
 
 from django.urls import URLPattern
 from django.urls.resolvers import RoutePattern
+from django.utils.functional import cached_property
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
 from surveys.api.collections import ATTACHMENTS, INTERPRETATIONS, MICROSCOPES, RECORDS, SCHEDULE_ROWS, SCHEDULES, TRAVERSES
@@ -35,14 +37,23 @@ from surveys.api.views import (
 from surveys.api.views.elements import AsOf, Readings
 from surveys.models import Element
 
+END: Final = r"\Z"
+
 
 class Either(RoutePattern):
     """A route that answers with and without its last slash: a redirect would lose the body of a POST."""
 
+    @cached_property
+    def both(self) -> re.Pattern[str]:
+        """Both forms at once: there are a hundred routes, and each request is held against them one by one."""
+        return re.compile(rf"{self.regex.pattern.removesuffix(END).removesuffix('/')}/?{END}")
+
     def match(self, path: str) -> Any:
         """As the route says, or with the slash put on or taken off."""
+        if self.both.match(path) is None:
+            return None
         other = path[:-1] if path.endswith("/") else f"{path}/"
-        return super().match(path) or (super().match(other) if other else None)
+        return super().match(path) or super().match(other)
 
 
 def route(path: str, view: Any, name: str) -> URLPattern:

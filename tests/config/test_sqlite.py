@@ -37,3 +37,8 @@ def test_other_databases_are_left_to_themselves():
             raise AssertionError("not asked")
 
     take_stock(Other(), of_all=True)
+
+
+def test_a_connection_outlives_the_request_that_opened_it():
+    """On every database: to open one anew takes longer than most of what is asked of it."""
+    assert connection.settings_dict["CONN_MAX_AGE"] >= 60
