@@ -1,6 +1,6 @@
 /** Pictures and documents on records: their files, scale, colours, registrations, lines, and what was read along these. */
 
-import { address, all, page } from "./records.js";
+import { address, all, changes, page } from "./records.js";
 import { patch, post, read, remove } from "./http.js";
 
 /** @typedef {import("../model/pictures/types.js").Attachment} Attachment */
@@ -121,6 +121,23 @@ export function lines(code, sample, signal) {
 /** Take what was read along a line into the record, in one act. @param {string} code @param {string} sample @param {Record<string, unknown>} values @returns {Promise<{ layers: Row[], measurements: Row[] }>} */
 export function accept(code, sample, values) {
   return post(address(code, "samples", sample, "lines", "accept"), values);
+}
+
+/** All that befell a line, oldest first, with the values themselves. @param {string} code @param {string} id @param {AbortSignal} [signal] */
+export async function historyOf(code, id, signal) {
+  /** @type {import("../model/types.js").Change[]} */
+  const found = [];
+  for (let after = 0, more = true; more;) {
+    const one = await changes(code, after, signal, { record_id: id, limit: 1000 });
+    found.push(...one.changes);
+    [after, more] = [one.cursor, one.more];
+  }
+  return found;
+}
+
+/** What was taken from a line into the record. @param {string} code @param {string} id @param {AbortSignal} [signal] @returns {Promise<Row[]>} */
+export function measurementsAlong(code, id, signal) {
+  return all(code, "measurements", { traverse: id }, signal);
 }
 
 /** What lines read of a layer. @param {string} code @param {string} layer @param {AbortSignal} [signal] */

@@ -1,5 +1,7 @@
 /** Where a person puts the boundaries along a line: moved, split and merged, undone and done again. All places are in px along the path. */
 
+import { Steps } from "./steps.js";
+
 /** @typedef {import("./types.js").ReadLayer} ReadLayer */
 
 /** Boundaries are at least so far apart. */
@@ -16,36 +18,21 @@ function tenth(value) {
   return Math.round(value * 10) / 10;
 }
 
-/** @typedef {{ cuts: number[], at: number, said: string }} Step a state, the boundary in hand (counted from 0), and what was done */
-
 export class Cuts {
   /** @param {readonly number[]} cuts @param {number} long the length of the path */
   constructor(cuts, long) {
     this.long = long;
-    /** @type {Step[]} */
-    this.steps = [{ cuts: [...cuts], at: 0, said: "" }];
-    this.now = 0;
-  }
-
-  /** @returns {Step} */
-  get step() {
-    return /** @type {Step} */ (this.steps[this.now]);
+    /** @type {Steps<number[]>} */
+    this.steps = new Steps([...cuts]);
   }
 
   get all() {
-    return this.step.cuts;
+    return this.steps.now;
   }
 
   /** How far a boundary may go. @param {number} at @returns {[number, number]} */
   limits(at) {
     return [at === 0 ? 0 : (this.all[at - 1] ?? 0) + LEAST, at === this.all.length - 1 ? this.long : (this.all[at + 1] ?? this.long) - LEAST];
-  }
-
-  /** @param {number[]} cuts @param {number} at @param {string} said @returns {string} */
-  done(cuts, at, said) {
-    this.steps = [...this.steps.slice(0, this.now + 1), { cuts, at, said }];
-    this.now += 1;
-    return said;
   }
 
   /** Put a boundary somewhere, as far as its neighbours let it. @param {number} at @param {number} to */
@@ -55,15 +42,7 @@ export class Cuts {
     const [least, most] = this.limits(at);
     const wanted = tenth(Math.min(most, Math.max(least, to)));
     if (wanted === before) return to === before ? "" : "It cannot go farther: the next boundary is there.";
-    const cuts = this.all.with(at, wanted);
-    // Going on with the same boundary is one step to undo, not a hundred.
-    const last = this.step;
-    const said = `Boundary ${at + 1} moved to ${wanted} px.`;
-    if (last.said.startsWith(`Boundary ${at + 1} moved`) && last.at === at && this.now === this.steps.length - 1) {
-      this.steps[this.now] = { cuts, at, said };
-      return said;
-    }
-    return this.done(cuts, at, said);
+    return this.steps.done(this.all.with(at, wanted), `Boundary ${at + 1} moved to ${wanted} px.`, `boundary ${at}`);
   }
 
   /** @param {number} at @param {number} by */
@@ -77,7 +56,7 @@ export class Cuts {
     if (from === undefined || to === undefined) return "There is no such layer.";
     const at = tenth(place ?? (from + to) / 2);
     if (at - from < LEAST || to - at < LEAST) return "It is too thin there to be split.";
-    return this.done([...this.all.slice(0, layer), at, ...this.all.slice(layer)], layer, `Layer ${layer} split at ${at} px.`);
+    return this.steps.done([...this.all.slice(0, layer), at, ...this.all.slice(layer)], `Layer ${layer} split at ${at} px.`);
   }
 
   /** Take the boundary between a layer and the one above away; the outermost of all end the section there. @param {number} at */
@@ -85,20 +64,15 @@ export class Cuts {
     if (this.all[at] === undefined) return "There is no such boundary.";
     if (this.all.length <= 2) return "One layer is the least.";
     const said = at === 0 ? "Layer 1 left out: it is no layer." : at === this.all.length - 1 ? `Layer ${at} left out: it is no layer.` : `Layers ${at} and ${at + 1} merged.`;
-    return this.done(this.all.toSpliced(at, 1), Math.max(0, at - 1), said);
+    return this.steps.done(this.all.toSpliced(at, 1), said);
   }
 
   undo() {
-    if (this.now === 0) return "There is nothing to undo.";
-    const { said } = this.step;
-    this.now -= 1;
-    return `Undone: ${said}`;
+    return this.steps.undo();
   }
 
   redo() {
-    if (this.now === this.steps.length - 1) return "There is nothing to do again.";
-    this.now += 1;
-    return this.step.said;
+    return this.steps.redo();
   }
 
   /** The boundary nearest to a place. @param {number} far */

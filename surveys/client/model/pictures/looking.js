@@ -1,7 +1,7 @@
 /** Ways of looking at two pictures of one section, and how the one beside shows the same place. */
 
 import { distance, inverse, moved } from "../../lib/plane.js";
-import { called, coloursTold, scaleTold } from "./pictures.js";
+import { UV, VISIBLE, called, coloursTold, scaleTold } from "./pictures.js";
 import { registrationTold } from "./placement.js";
 
 /** @typedef {import("../../lib/plane.js").Matrix} Matrix */
@@ -52,4 +52,17 @@ export function stateTold(picture, other, mode, pair, placed) {
   if (!other || mode === "one") return own;
   if (!pair) return `${own} ${called(other)} is not registered with this one: the two stand side by side, each by itself.`;
   return `${own} ${registrationTold(pair, mode === "beside" ? { x: 0, y: 0, width: 1, degrees: 0, left_over: 0 } : placed)}`;
+}
+
+/**
+ * Which pictures a plate is of, where one looks at one of a sample's and perhaps has another beside it: the visible one, and the UV one that lies on it.
+ * @param {import("./types.js").Attachment | null} picture @param {import("./types.js").Attachment | null} other @param {readonly import("./types.js").Registration[]} registrations
+ * @returns {Record<string, string>}
+ */
+export function plateOf(picture, other, registrations) {
+  const two = [picture, other].filter((one) => one !== null);
+  const visible = two.find((one) => one.kind === VISIBLE);
+  if (!visible) return {};
+  const uv = two.find((one) => one.kind === UV && registrations.some((each) => each.fixed === visible.id && each.moving === one.id));
+  return uv ? { visible: visible.id, uv: uv.id } : { visible: visible.id };
 }

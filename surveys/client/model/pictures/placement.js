@@ -51,6 +51,17 @@ export function joining(all, first, second) {
   return all.find((one) => (one.moving === first && one.fixed === second) || (one.moving === second && one.fixed === first)) ?? null;
 }
 
+/** How far each named pair lies from where the registration puts it, in px of the fixed picture. @param {Pick<import("./types.js").Registration, "matrix" | "points">} one */
+export function pairsOff({ matrix, points }) {
+  return points.map(([moving, fixed]) => distance(moved(matrix, moving), fixed));
+}
+
+/** What so many pairs are worth. @param {number} many */
+export function pairsTold(many) {
+  if (many < 3) return `${many} of at least 3 pairs.`;
+  return many === 3 ? "3 pairs: they just fix it, and nothing checks them. Name a fourth." : `${many} pairs. More, and farther apart, are surer.`;
+}
+
 const SEEN = 1;
 
 /** What is to be said of how well one lies on the other. @param {Pick<import("./types.js").Registration, "method" | "residual_px" | "points" | "inliers">} one @param {Placement | null} shown */

@@ -67,6 +67,11 @@ export class Sending {
     return this.state !== "done" && this.state !== "given up";
   }
 
+  /** Whether something would be cut short by going elsewhere. */
+  get isUnderWay() {
+    return this.isOpen && this.state !== "refused";
+  }
+
   pause() {
     if (this.state === "sends" || this.state === "lost" || this.state === "reads") this.now("paused");
   }
@@ -94,7 +99,8 @@ export class Sending {
     try {
       await this.go();
     } catch (error) {
-      if (!this.stopped) this.now("refused", sentence(error));
+      // Whoever went elsewhere is told nothing of it.
+      if (!this.stopped && !left(error)) this.now("refused", sentence(error));
       if (!(error instanceof Problem)) throw error;
     } finally {
       this.running = false;
@@ -170,6 +176,11 @@ export class Sending {
       }
     }
   }
+}
+
+/** @param {unknown} error */
+function left(error) {
+  return error instanceof Error && error.name === "AbortError";
 }
 
 /** How far it is, in words. @param {Pick<Sending, "state" | "received" | "file" | "reason" | "resumed" | "share">} one */

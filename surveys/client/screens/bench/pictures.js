@@ -5,6 +5,7 @@ import { picturesOfSample, microscopes, registrations, traversesOfSample } from 
 import { path, withQuery } from "../../lib/paths.js";
 import { count } from "../../lib/words.js";
 import { shownBy } from "../../model/pictures/lines.js";
+import { plateOf } from "../../model/pictures/looking.js";
 import { CAUTION, isShown } from "../../model/pictures/pictures.js";
 import { mayWrite } from "../../model/roles.js";
 import { adding } from "../pictures/adding.js";
@@ -139,7 +140,7 @@ export class BenchPictures {
     const page = path("projects", code, "pictures", id);
     refill(this.work, id !== "" && [
       link(withQuery(page, { tool: "lines" }), mayWrite(role) ? "Read its layers along a line" : "What was read along lines"), " · ",
-      link(page, mayWrite(role) ? "Scale, colours, registration" : "About this picture"), mayWrite(role) && [" ", plateButton(visit, code, sample.id)],
+      link(page, mayWrite(role) ? "Scale, colours, registration" : "About this picture"), mayWrite(role) && [" ", plateButton(visit, code, sample.id, () => plateOf(this.desk.picture, this.desk.other, this.desk.registrations))],
     ].flat(2).filter((one) => one !== false));
     if (id && !visit.signal.aborted) this.host.told();
   }

@@ -3,6 +3,7 @@
 import { changeAttachment, originalAddress, removeAttachment } from "../../api/pictures.js";
 import { path } from "../../lib/paths.js";
 import { label, shown } from "../../model/fields.js";
+import { plateOf } from "../../model/pictures/looking.js";
 import { called, coloursTold, isMicrograph, scaleTold } from "../../model/pictures/pictures.js";
 import { h, refill } from "../parts/dom.js";
 import { recordForm } from "../parts/form.js";
@@ -39,7 +40,7 @@ export function aboutPanel(work) {
           void work.changed();
         },
       }) : h("dl", { class: "told" }, FIELDS.filter((one) => shown(one, row) !== "").flatMap((one) => [h("dt", null, label(one)), h("dd", null, shown(one, row))])),
-      file(work), h("p", { class: "buttons" }, work.sample && work.writes && plateButton(work.visit, code, work.sample.id), removal(work)),
+      file(work), h("p", { class: "buttons" }, work.sample && work.writes && plateButton(work.visit, code, work.sample.id, () => plateOf(work.desk.picture, work.desk.other, work.registrations)), removal(work)),
       historyFold({ code, signal: work.visit.signal, id: picture.id, changed: work.visit.reload }, "History of this picture"));
   };
   draw();

@@ -4,9 +4,11 @@ import { attach, changeAttachment } from "../../api/pictures.js";
 import { waysOf } from "../../api/sending.js";
 import { size } from "../../lib/words.js";
 import { kindOf } from "../../model/pictures/pictures.js";
-import { Sending, told } from "../../model/pictures/sending.js";
-import { button, h, newId, refill } from "../parts/dom.js";
-import { announce, refusals } from "../parts/say.js";
+import { Sending } from "../../model/pictures/sending.js";
+import { Problem } from "../../model/problems.js";
+import { button, h, newId } from "../parts/dom.js";
+import { announce, busy, refusals } from "../parts/say.js";
+import { sendingBar } from "../parts/sending.js";
 
 /** @typedef {import("../../model/pictures/types.js").Attachment} Attachment */
 /** @typedef {import("../../model/pictures/types.js").Microscope} Microscope */
@@ -69,8 +71,9 @@ export function adding(about) {
 
   /** One file after the other: on a slow line the first is whole sooner. */
   function settled() {
+    if (about.signal.aborted) return;
     items = items.filter((one) => one.sending.state !== "given up");
-    about.busy?.(items.some((one) => one.sending.isOpen));
+    about.busy?.(items.some((one) => one.underWay));
     if (!items.some((one) => one.sending.running)) items.find((one) => one.sending.state === "waits")?.begin();
   }
 
@@ -86,40 +89,50 @@ class Item {
     /** @type {Attachment | null} */
     this.made = null;
     this.problem = refusals();
+    /** @type {Promise<void>} */
+    this.describing = Promise.resolve();
+    this.again = button("Try again", () => void busy(this.again, this.problem, () => this.whole()), { class: "quiet", hidden: true });
     const guessed = kindOf(file.name);
     const kinds = about.kinds;
-    this.kind = choice("Kind", kinds.map((one) => [one, one]), kinds.includes(guessed) ? guessed : (kinds[0] ?? ""), () => void this.described());
-    this.microscope = choice("Microscope", [["", "none"], ...about.microscopes.map((one) => /** @type {[string, string]} */ ([one.id, `${one.name}, ${one.magnification}`]))], "", () => void this.described());
+    this.kind = choice("Kind", kinds.map((one) => [one, one]), kinds.includes(guessed) ? guessed : (kinds[0] ?? ""), () => this.described());
+    this.microscope = choice("Microscope", [["", "none"], ...about.microscopes.map((one) => /** @type {[string, string]} */ ([one.id, `${one.name}, ${one.magnification}`]))], "", () => this.described());
     const id = newId("caption");
-    this.caption = h("input", { id, maxlength: 400, autocomplete: "off", onchange: () => void this.described() });
-    this.bar = h("progress", { max: 100, "aria-label": `Sending ${file.name}` });
-    this.said = h("p", { class: "now" });
-    this.pause = button("Pause", () => this.paused(), { class: "quiet" });
-    this.end = button("Give up", () => void this.gaveUp(), { class: "quiet" });
+    this.caption = h("input", { id, maxlength: 400, autocomplete: "off", onchange: () => this.described() });
+    this.bar = sendingBar(this.sending, { goOn: () => this.begin(), gaveUp: () => {
+      this.element.remove();
+      this.settled();
+    }, done: () => (this.made ? "Sent whole and unaltered. What is written here of it is kept." : "") });
     this.microscope.element.hidden = about.microscopes.length === 0;
     this.element = h("li", null, h("p", null, h("strong", null, file.name), ` (${size(file.size)})`),
       h("div", { class: "fields" }, this.kind.element, this.microscope.element, h("div", { class: "field" }, h("label", { for: id }, "Caption"), this.caption)),
-      this.bar, this.said, h("p", { class: "buttons" }, this.pause, this.end), this.problem.place);
-    this.state = "";
+      this.bar.element, this.problem.place, h("p", { class: "buttons" }, this.again));
     this.show();
+  }
+
+  /** Whether something would be lost by going elsewhere. */
+  get underWay() {
+    return this.sending.isUnderWay || (this.sending.state === "done" && !this.made && !this.again.hidden);
   }
 
   begin() {
     void this.sending.run().then(() => this.whole()).catch((error) => this.problem.show(error)).finally(this.settled);
   }
 
+  /** All of it is there: it is put on the record. */
   async whole() {
-    const { upload } = this.sending;
+    const { about, sending: { upload } } = this;
     if (!upload || this.made) return;
+    this.again.hidden = true;
     try {
-      const { about } = this;
       this.made = await attach(about.code, { about_type: about.type, about_id: about.id, upload: upload.id, ...this.values() });
-      announce(`${this.sending.file.name} is here.`);
-      about.attached(this.made);
-      this.show();
     } catch (error) {
-      this.problem.show(error);
+      // What was refused stays refused; what got lost on its way does not.
+      this.again.hidden = error instanceof Problem && error.status < 500;
+      throw error;
     }
+    announce(`${this.sending.file.name} is here.`);
+    this.show();
+    if (!about.signal.aborted) about.attached(this.made);
   }
 
   values() {
@@ -127,42 +140,18 @@ class Item {
     return { kind: this.kind.input.value, caption: this.caption.value.trim(), ...(microscope ? { microscope } : {}) };
   }
 
-  /** What is said of it after it was attached is changed there. */
-  async described() {
-    if (!this.made) return;
-    try {
+  /** What is said of it after it was attached is changed there, one thing after the other. */
+  described() {
+    this.describing = this.describing.then(async () => {
+      if (!this.made) return;
       this.problem.clear();
       this.made = await changeAttachment(this.about.code, this.made, this.values());
       this.about.attached(this.made);
-    } catch (error) {
-      this.problem.show(error);
-    }
-  }
-
-  paused() {
-    const { sending } = this;
-    if (sending.state === "paused" || sending.state === "refused") this.begin();
-    else sending.pause();
-  }
-
-  async gaveUp() {
-    await this.sending.giveUp();
-    this.element.remove();
-    this.settled();
+    }).catch((error) => this.problem.show(error));
   }
 
   show() {
-    const { sending } = this;
-    this.bar.value = Math.round(100 * sending.share);
-    this.bar.hidden = sending.state === "done";
-    this.said.textContent = this.made ? "Sent whole and unaltered. What is written here of it is kept." : told(sending);
-    const stopped = sending.state === "paused" || sending.state === "refused";
-    refill(this.pause, stopped ? "Go on" : "Pause");
-    this.pause.hidden = !["reads", "sends", "lost", "paused", "refused"].includes(sending.state);
-    this.end.hidden = !sending.isOpen;
-    if (this.state === sending.state) return;
-    this.state = sending.state;
-    if (stopped || sending.state === "lost") announce(`${sending.file.name}: ${told(sending)}`);
+    this.bar.show();
   }
 }
 

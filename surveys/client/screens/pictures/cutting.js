@@ -3,15 +3,18 @@
 import { changeTraverse } from "../../api/pictures.js";
 import { isStop } from "../../api/http.js";
 import { length, nearest } from "../../lib/plane.js";
-import { Problem } from "../../model/problems.js";
+import { afterFailure } from "../../lib/waits.js";
+import { Lost, Problem } from "../../model/problems.js";
 import { Cuts, cutsOf } from "../../model/pictures/cuts.js";
+import { button, h, refill } from "../parts/dom.js";
 import { announce, refusals } from "../parts/say.js";
 import { drawnCuts } from "./drawn.js";
+import { drawnFormer } from "./former.js";
 
 /** @typedef {import("../../lib/plane.js").Point} Point */
 /** @typedef {import("../../model/pictures/types.js").Traverse} Traverse */
 /** @typedef {import("./overlay.js").Shape} Shape */
-/** @typedef {import("./viewer.js").Tool} Tool */
+/** @typedef {import("./tool.js").Tool} Tool */
 /** @typedef {import("./work.js").PictureWork} PictureWork */
 
 /** For the help. @type {readonly (readonly [key: string, text: string])[]} */
@@ -23,6 +26,8 @@ export const CUT_KEYS = [
 ];
 
 const PAUSE = 600;
+/** The service, or what it stands on, is away for a while. */
+const AWAY = new Set([502, 503, 504]);
 
 /** @implements {Tool} */
 export class Cutting {
@@ -33,6 +38,7 @@ export class Cutting {
     this.changed = changed;
     this.cuts = new Cuts(cutsOf(line.layers), length(line.path));
     this.cross = false;
+    this.shared = true;
     this.chosen = -1;
     this.lit = 0;
     this.held = -1;
@@ -40,12 +46,17 @@ export class Cutting {
     /** @type {Promise<void>} */
     this.sending = Promise.resolve();
     this.unsaved = false;
+    this.failures = 0;
+    /** What stood here by hand before the line was read anew. @type {import("../../model/pictures/former.js").Former | null} */
+    this.former = null;
     this.problem = refusals();
+    this.told = h("div");
+    this.place = h("div", null, this.told, this.problem.place);
   }
 
   /** @returns {Shape[]} */
   shapes() {
-    return drawnCuts(this.line, this.cuts.all, this.chosen, this.lit);
+    return [...(this.former ? drawnFormer(this.former) : []), ...drawnCuts(this.line, this.cuts.all, this.chosen, this.lit)];
   }
 
   /** @param {Point} point */
@@ -72,6 +83,7 @@ export class Cutting {
 
   dropped() {
     this.held = -1;
+    this.cuts.steps.rest();
     this.saveSoon();
   }
 
@@ -117,15 +129,21 @@ export class Cutting {
   choose(at) {
     if (at === this.chosen) return;
     this.chosen = at;
+    this.cuts.steps.rest();
     announce(at < 0 ? "No boundary is chosen." : `Boundary ${at + 1} of ${this.cuts.all.length}, at ${this.cuts.all[at]} px.`);
     this.changed();
   }
 
   saveSoon() {
     this.unsaved = true;
-    this.work.visit.unsaved(true);
+    this.tell(true);
     clearTimeout(this.due);
     this.due = window.setTimeout(() => this.save(), PAUSE);
+  }
+
+  /** Whether something is not saved; what comes late from a page that was left says nothing of the next one. @param {boolean} unsaved */
+  tell(unsaved) {
+    if (!this.work.visit.signal.aborted) this.work.visit.unsaved(unsaved);
   }
 
   /** One after the other, each upon the version that the one before it made. */
@@ -140,18 +158,44 @@ export class Cutting {
 
   /** @param {number[]} boundaries */
   async send(boundaries) {
-    const { work } = this;
     try {
       this.problem.clear();
-      this.take(await changeTraverse(work.code, this.line, { boundaries }));
-      if (!this.unsaved) work.visit.unsaved(false);
+      this.take(await changeTraverse(this.work.code, this.line, { boundaries }));
+      this.failures = 0;
+      refill(this.told);
+      if (!this.unsaved) this.tell(false);
     } catch (error) {
       if (isStop(error)) return;
+      if (error instanceof Lost || (error instanceof Problem && AWAY.has(error.status))) return this.later();
       this.problem.show(error);
-      if (error instanceof Problem && error.status === 412 && error.current) this.begun(error.current);
-      work.visit.unsaved(false);
+      if (error instanceof Problem && error.status === 412 && error.current) this.overtaken(boundaries, error.current);
+      else this.begun(this.line);
+      this.unsaved = false;
+      this.tell(false);
     }
     this.changed();
+  }
+
+  /** The connection is lost: what is in hand is sent once it is back. */
+  later() {
+    if (this.work.visit.signal.aborted) return;
+    refill(this.told, h("p", { class: "box", role: "status" }, "The connection is lost. The boundaries are not saved yet; they are when it is back."));
+    this.unsaved = true;
+    clearTimeout(this.due);
+    this.due = window.setTimeout(() => this.save(), afterFailure(this.failures));
+    this.failures += 1;
+  }
+
+  /** Somebody else was faster: theirs is shown, and what one did oneself can be put in its place. @param {number[]} mine @param {Traverse} current */
+  overtaken(mine, current) {
+    const same = JSON.stringify(current.path) === JSON.stringify(this.line.path) && current.state === "read";
+    this.begun(current);
+    refill(this.told, same && h("div", { class: "box" }, h("p", null, `Yours were at ${mine.join(", ")} px. What is shown is how they stand now.`),
+      h("p", { class: "buttons" }, button("Put mine in their place", () => {
+        refill(this.told);
+        this.problem.clear();
+        this.doneBy(() => this.cuts.steps.done(mine, "Your boundaries are put in their place."));
+      }, { class: "quiet" }))));
   }
 
   /** What the service made of it. @param {Traverse} line */

@@ -13,6 +13,7 @@ import { deskControls } from "./controls.js";
 import { divider } from "./divider.js";
 import { drawnLine } from "./drawn.js";
 import { engine } from "./engine.js";
+import { Hands } from "./twin.js";
 import { Viewer } from "./viewer.js";
 
 /** @typedef {import("../../lib/plane.js").Point} Point */
@@ -21,18 +22,9 @@ import { Viewer } from "./viewer.js";
 /** @typedef {import("../../model/pictures/types.js").Tiles} Tiles */
 /** @typedef {import("../../model/pictures/types.js").Traverse} Traverse */
 /** @typedef {import("./overlay.js").Shape} Shape */
-/** @typedef {import("./viewer.js").Tool} Tool */
 /** @typedef {import("../../model/pictures/looking.js").Mode} Mode */
 /** @typedef {ReturnType<typeof onLine>} Found */
-
-/**
- * @typedef {object} Host
- * @property {string} code
- * @property {AbortSignal} signal
- * @property {(id: string) => void} chose a person chose another picture
- * @property {(found: Found) => void} pointed what lies under the pointer or the cross, on a line
- * @property {(mode: Mode) => void} [looks]
- */
+/** @typedef {import("./tool.js").Host} Host */
 
 export class PictureDesk {
   /** @param {Host} host */
@@ -60,6 +52,7 @@ export class PictureDesk {
     /** @type {Viewer[]} the picture, and the one beside it */
     this.viewers = [];
     this.active = 0;
+    this.hands = new Hands();
     /** @type {{ side: number, point: Point } | null} */
     this.pointer = null;
     /** @type {import("../../model/pictures/placement.js").Placement | null} */
@@ -95,12 +88,13 @@ export class PictureDesk {
     Object.assign(this, { ...found, pictures: inOrder(found.pictures) });
     const fit = this.pictures.filter(isShown);
     this.shown = (fit.find((one) => one.id === wanted) ?? fit[0])?.id ?? "";
-    if (!mayLook(this.mode, this.other !== null, this.matrix !== null)) this.mode = this.other ? "beside" : "one";
     await this.open();
   }
 
   async open() {
-    const { picture, other, mode } = this;
+    const { picture, other } = this;
+    if (!mayLook(this.mode, other !== null, this.matrix !== null)) this.mode = other ? "beside" : "one";
+    const { mode } = this;
     this.controls.draw();
     this.element.classList.toggle("bare", !picture);
     if (!picture) {
@@ -116,8 +110,11 @@ export class PictureDesk {
       if (turn !== this.opening || this.host.signal.aborted) return;
       this.setUp(library, mode === "beside" && others ? 2 : 1);
       const laid = mode === "blink" || mode === "split" ? others : null;
-      this.placed = (await this.viewers[0]?.open(own, laid, this.matrix)) ?? null;
+      const placed = (await this.viewers[0]?.open(own, laid, this.matrix)) ?? null;
       if (others && mode === "beside") await this.viewers[1]?.open(others, null, null);
+      if (turn !== this.opening || this.host.signal.aborted) return;
+      this.placed = placed;
+      this.hands.give(this.viewers, this.matrix);
       this.tell();
       this.reveal();
       this.follow(0);
@@ -148,6 +145,9 @@ export class PictureDesk {
     const wanted = [...this.viewers.map((one) => one.frame), this.mode === "split" && this.divider.element].filter((one) => one !== false);
     if (wanted.length !== this.place.children.length || wanted.some((one, at) => this.place.children[at] !== one)) this.place.replaceChildren(...wanted);
     this.place.classList.toggle("two", many === 2);
+    this.active = Math.min(this.active, many - 1);
+    if (many === 1 && this.pointer?.side === 1) this.pointer = null;
+    for (const one of this.viewers) one.reframe();
   }
 
   tell() {
@@ -163,11 +163,10 @@ export class PictureDesk {
 
   /** @param {string} id */
   choose(id) {
-    if (id === this.shown) return;
+    if (id === this.shown || this.host.mayChoose?.() === false) return;
     this.shown = id;
     this.over = false;
     this.host.chose(id);
-    if (!mayLook(this.mode, this.other !== null, this.matrix !== null)) this.mode = this.other ? "beside" : "one";
     void this.open();
   }
 
@@ -184,7 +183,6 @@ export class PictureDesk {
   /** Which other picture is looked at with it. @param {string} id */
   pair(id) {
     this.paired = id;
-    if (!mayLook(this.mode, this.other !== null, this.matrix !== null)) this.mode = "beside";
     void this.open();
   }
 
@@ -266,14 +264,14 @@ export class PictureDesk {
     return seenOn(this.lines.filter((one) => one.id !== without), this.registrations, this.shown);
   }
 
-  /** @param {number} side @returns {Shape[]} */
+  /** What is drawn on one of the two: the lines, and where the pointer is on the other. @param {number} side @returns {Shape[]} */
   shapes(side) {
-    const { pointer, matrix } = this;
+    const { pointer, matrix, hidden, registrations, other, without } = this;
     const back = matrix && inverse(matrix);
     /** @type {Shape[]} */
     const linked = pointer && pointer.side !== side && matrix && back ? [{ kind: "cross", points: [moved(side === 1 ? back : matrix, pointer.point)] }] : [];
-    if (this.hidden) return linked;
-    const lines = side === 0 ? this.seen(this.without) : this.other ? seenOn(this.lines.filter((one) => one.id !== this.without), this.registrations, this.other.id) : [];
+    if (hidden) return linked;
+    const lines = side === 0 ? this.seen(without) : other ? seenOn(this.lines.filter((one) => one.id !== without), registrations, other.id) : [];
     return [...lines.flatMap((one) => drawnLine(one, this.lit?.line === one.id ? this.lit.index : 0)), ...linked];
   }
 
@@ -284,9 +282,10 @@ export class PictureDesk {
     this.redraw();
   }
 
-  /** @param {Tool | null} tool @param {number} [side] */
+  /** @param {import("./tool.js").Tool | null} tool @param {0 | 1} [side] */
   take(tool, side = 0) {
-    this.viewers[side]?.take(tool);
+    this.hands.take(tool, side);
+    this.hands.give(this.viewers, this.matrix);
   }
 
   redraw() {

@@ -33,3 +33,22 @@ function load() {
     document.head.append(script);
   });
 }
+
+/** A tile is a MiB of memory; two large pictures upon each other show about 80 at a time. */
+const MOST_TILES = 160;
+
+/** How the library shows pictures here: keys and sizes are our own business. */
+export const LOOKING = {
+  drawer: /** @type {const} */ ("canvas"), showNavigationControl: false, showNavigator: false, keyboardNavEnabled: false, tabIndex: -1, blendTime: 0, autoResize: false,
+  visibilityRatio: 0.3, minZoomImageRatio: 0.5, maxZoomPixelRatio: 8, zoomPerScroll: 1.25, imageSmoothingEnabled: true, imageLoaderLimit: 6, tileRetryMax: 25, tileRetryDelay: 2500, maxImageCacheCount: MOST_TILES,
+  gestureSettingsMouse: { clickToZoom: false, dblClickToZoom: false }, gestureSettingsTouch: { clickToZoom: false, dblClickToZoom: true },
+};
+
+/** Where the library finds the tiles of a picture. @param {string} base @param {import("../../model/pictures/types.js").Tiles} tiles */
+export function tileSourceOf(base, { width, height, tile_size: size, overlap, levels }) {
+  const whole = levels.findLast((one) => Math.max(one.width, one.height) <= size)?.level ?? 0;
+  return {
+    width, height, tileSize: size, tileOverlap: overlap, minLevel: whole, maxLevel: levels.at(-1)?.level ?? 0,
+    getTileUrl: (/** @type {number} */ level, /** @type {number} */ x, /** @type {number} */ y) => `${base}/${level}/${x}_${y}`,
+  };
+}

@@ -1,20 +1,21 @@
 /** Lines across a section: drawn, read by the program, corrected by a person, brought together, and taken into the record. */
 
 import { isStop } from "../../api/http.js";
-import { changeTraverse, drawTraverse, removeTraverse } from "../../api/pictures.js";
-import { length } from "../../lib/plane.js";
+import { changeTraverse, removeTraverse } from "../../api/pictures.js";
 import { now } from "../../model/jobs.js";
-import { firstWidth, lineTold, proper, wrongPath } from "../../model/pictures/lines.js";
-import { positive } from "../../model/pictures/scale.js";
-import { button, h, newId, refill } from "../parts/dom.js";
+import { Problem } from "../../model/problems.js";
+import { lineTold, proper } from "../../model/pictures/lines.js";
+import { UV, called } from "../../model/pictures/pictures.js";
+import { button, h, refill } from "../parts/dom.js";
 import { announce, askedButton, busy, refusals } from "../parts/say.js";
 import { openAccept } from "./accept.js";
 import { followAsked } from "./asked.js";
 import { curves } from "./curves.js";
 import { Cutting } from "./cutting.js";
-import { PointsTool } from "./points.js";
+import { formerPart } from "./former.js";
 import { proposalList } from "./proposal.js";
 import { reconciledFold } from "./reconciled.js";
+import { Shaping } from "./shaping.js";
 import { standingStack } from "./stack.js";
 
 /** @typedef {import("../../model/pictures/types.js").Traverse} Traverse */
@@ -38,7 +39,10 @@ class LinesPanel {
     this.shown = [];
     /** @type {ReturnType<typeof standingStack> | null} */
     this.stack = null;
-    this.drawing = false;
+    /** @type {ReturnType<typeof formerPart> | null} */
+    this.former = null;
+    /** @type {Shaping | null} */
+    this.shaping = null;
     this.state = "";
     this.problem = refusals();
     this.list = h("div");
@@ -61,6 +65,7 @@ class LinesPanel {
   }
 
   end() {
+    this.leave();
     void this.cutting?.save();
     this.work.desk.without = "";
     this.work.desk.light(null);
@@ -71,31 +76,55 @@ class LinesPanel {
     this.drawList();
     this.together.refresh();
     this.stack?.again();
-    if (this.drawing) return;
+    if (this.shaping) return;
     const { line } = this;
     const key = line ? `${line.id} ${line.state}` : "none";
     if (key !== this.state) this.open(line);
-    else if (line && this.cutting && line.version !== this.cutting.line.version && !this.cutting.unsaved) {
-      this.cutting.begun(line);
-      this.changed();
-    }
+    else if (line && this.cutting) this.others(this.cutting, line);
+  }
+
+  /** What others made of the line meanwhile; of what was asked before one's own last act nothing is taken. @param {Cutting} cutting @param {Traverse} line */
+  others(cutting, line) {
+    if (cutting.unsaved || line.version < cutting.line.version || JSON.stringify(line) === JSON.stringify(cutting.line)) return;
+    const anew = line.read_at !== cutting.line.read_at || JSON.stringify(line.path) !== JSON.stringify(cutting.line.path);
+    if (anew) return this.open(line);
+    if (line.version > cutting.line.version) {
+      cutting.begun(line);
+      announce("The line was changed by somebody else; it is shown as it stands now.");
+    } else cutting.take(line);
+    this.former?.again();
+    this.changed();
   }
 
   drawList() {
     const { lines, line, work } = this;
+    if (work.picture.kind === UV) return this.elsewhere();
     const focused = [...this.list.querySelectorAll("button")].findIndex((one) => one === document.activeElement);
     refill(this.list, lines.length === 0 && h("p", { class: "empty" }, "No line was drawn on this picture yet."),
-      h("p", { class: "linelist picturetabs" }, lines.map((one) => button(`Line ${one.number}`, () => this.choose(one.number), { class: "quiet", "aria-pressed": String(one.id === line?.id && !this.drawing), title: lineTold(one) })),
-        work.writes && !this.drawing && button(lines.length ? "Draw another line" : "Draw a line", () => this.draw(), lines.length ? { class: "quiet" } : { class: "main" })));
+      h("p", { class: "linelist picturetabs" }, lines.map((one) => button(`Line ${one.number}`, () => this.choose(one.number), { class: "quiet", "aria-pressed": String(one.id === line?.id && !this.shaping), title: lineTold(one) })),
+        work.writes && !this.shaping && button(lines.length ? "Draw another line" : "Draw a line", () => void this.shape(null), lines.length ? { class: "quiet" } : { class: "main" })));
     if (focused >= 0) [...this.list.querySelectorAll("button")][focused]?.focus();
+  }
+
+  /** Whether what is drawn may be left: what was not read yet would be gone. */
+  mayLeave() {
+    return !this.shaping?.touched || confirm("The line that you drew is not read yet. Leave it?");
+  }
+
+  /** Lines are drawn in visible light; the UV picture is read along with them. */
+  elsewhere() {
+    const { desk } = this.work;
+    const { other } = desk;
+    const there = other && other.kind !== UV ? button(`Go to ${called(other).toLowerCase()}`, () => desk.choose(other.id), { class: "quiet" }) : null;
+    refill(this.list, h("p", null, "Lines are drawn on the picture in visible light. This one is read along with them, where the two are registered: then they are drawn here too."), there && h("p", { class: "buttons" }, there));
   }
 
   /** @param {number} number */
   choose(number) {
+    if (!this.mayLeave()) return;
     void this.cutting?.save();
-    this.drawing = false;
+    this.leave();
     this.number = number;
-    this.state = "";
     history.replaceState(null, "", this.work.address("lines", { line: String(number) }));
     this.refresh();
   }
@@ -106,6 +135,7 @@ class LinesPanel {
     const { desk } = this.work;
     this.cutting = null;
     this.stack = null;
+    this.former = null;
     this.shown = [];
     desk.without = "";
     desk.take(null);
@@ -121,19 +151,22 @@ class LinesPanel {
     const drawn = curves(cutting);
     const stack = standingStack(cutting, (index) => this.light(index));
     this.stack = stack;
-    this.shown = [list, drawn, stack];
+    this.former = formerPart(cutting);
+    this.shown = [list, drawn, stack, this.former];
     desk.without = line.id;
     desk.take(cutting);
     const accept = button("Take into the record …", () => void busy(accept, this.problem, async () => {
       await cutting.save();
+      if (cutting.unsaved) throw new Problem(409, "unsaved", "The boundaries are not saved yet. Take the layers over once they are.");
       await openAccept(this.work, cutting.line, () => void this.work.changed());
     }), { class: "main" });
     const undo = button("Undo", () => cutting.doneBy(() => cutting.cuts.undo()), { class: "quiet" });
     const redo = button("Do again", () => cutting.doneBy(() => cutting.cuts.redo()), { class: "quiet" });
+    const change = button("Change its course or width", () => void this.shape(line), { class: "quiet" });
     const found = button("As it was found", () => void busy(found, this.problem, () => cutting.asFound()), { class: "quiet" });
-    refill(this.place, h("h3", null, `Line ${line.number}: a proposal`), h("p", null, lineTold(line)), cutting.problem.place,
+    refill(this.place, h("h3", null, `Line ${line.number}: a proposal`), h("p", null, lineTold(line)), cutting.place, this.former.element,
       drawn.element, line.cautions?.length ? h("details", null, h("summary", null, "How far these numbers may be trusted, and cautions"), h("ul", { class: "notes" }, line.cautions.map((one) => h("li", null, one)))) : null,
-      this.work.writes && h("p", { class: "buttons" }, accept, undo, redo, found),
+      this.work.writes && h("p", { class: "buttons" }, accept, undo, redo, found, change),
       h("div", { class: "besides" }, h("div", null, h("h4", null, "Read along this line"), list.element), stack.element), this.work.writes && this.removal(line));
     this.changed();
   }
@@ -152,7 +185,8 @@ class LinesPanel {
       this.state = "";
       await this.work.changed();
     }));
-    return h("div", null, h("p", { class: "buttons" }, once), this.removal(line));
+    const change = button("Change its course or width", () => void this.shape(line), { class: "quiet" });
+    return h("div", null, h("p", { class: "buttons" }, once, change), this.removal(line));
   }
 
   changed() {
@@ -177,49 +211,33 @@ class LinesPanel {
     }
   }
 
-  /** Draw a line: points on the picture, a width, and it is read. */
-  draw() {
+  /** Draw a line, or change one that is drawn. @param {Traverse | null} line */
+  async shape(line) {
     const { work } = this;
-    this.drawing = true;
-    work.desk.without = "";
-    const id = newId("width");
-    const told = h("p", { role: "status" });
-    let own = false;
-    const width = h("input", { id, inputmode: "decimal", size: 6, autocomplete: "off", oninput: () => {
-      own = true;
-      tell();
-    } });
-    const strips = () => positive(width.value);
-    const tool = new PointsTool({ most: Infinity, label: "The line, from the substrate to beyond the surface", redraw: () => work.desk.redraw(), changed: () => tell(), done: () => read.click(),
-      drawn: (points) => (points.length > 1 ? [{ kind: "line", points: [...points] }] : []) });
-    const tell = () => {
-      if (!own && tool.points.length > 1) width.value = String(firstWidth(tool.points));
-      told.textContent = wrongPath(tool.points, strips()) || `${Math.round(length(tool.points)).toLocaleString("en-GB")} px long. Where the layers lean, lay it square to them.`;
-    };
-    const read = h("button", { type: "button", class: "main" }, "Read along this line");
-    read.addEventListener("click", () => {
-      const fault = wrongPath(tool.points, strips());
-      if (fault) announce(fault);
-      else void busy(read, this.problem, async () => {
-        const made = await drawTraverse(work.code, { attachment: work.picture.id, path: tool.points, width_px: strips() });
-        announce("The line is being read.");
-        this.drawing = false;
-        this.number = made.number;
-        this.state = "";
-        await work.changed();
-      });
-    });
-    const leave = button("Cancel", () => {
-      this.drawing = false;
-      this.state = "";
-      this.refresh();
-    }, { class: "quiet" });
-    work.desk.take(tool);
-    tell();
+    await this.cutting?.save();
+    const shaping = this.shaping = new Shaping(work, line ? (this.lines.find((one) => one.id === line.id) ?? line) : null, (made) => void this.shaped(made));
+    this.cutting = null;
+    work.desk.without = line?.id ?? "";
+    work.desk.take(shaping.tool);
     this.drawList();
-    refill(this.place, h("h3", null, "A new line"), h("p", { class: "hint" }, "Begin in the substrate and end beyond the surface, through sound paint; several lines on one section make it surer."), told, tool.element,
-      h("div", { class: "field" }, h("label", { for: id }, "Width of the strip that is read, px"), width), h("p", { class: "buttons" }, read, leave));
+    refill(this.place, shaping.element);
+    // A line is changed where all of it is in view.
+    if (line) work.desk.viewers[0]?.fit();
     work.desk.viewers[0]?.frame.focus();
+  }
+
+  leave() {
+    if (this.shaping && !this.work.visit.signal.aborted) this.work.visit.unsaved(false);
+    this.shaping = null;
+    this.state = "";
+  }
+
+  /** @param {Traverse | null} made */
+  async shaped(made) {
+    this.leave();
+    if (!made) return this.refresh();
+    this.number = made.number;
+    await this.work.changed();
   }
 
   /** @param {Traverse} line */

@@ -4,8 +4,8 @@ import { removeRegistration } from "../../api/pictures.js";
 import { ask } from "../../api/work.js";
 import { now } from "../../model/jobs.js";
 import { UV, called, isMicrograph, isShown } from "../../model/pictures/pictures.js";
-import { joining, registrationTold } from "../../model/pictures/placement.js";
-import { h, newId, refill } from "../parts/dom.js";
+import { joining, pairsOff, pairsTold, registrationTold } from "../../model/pictures/placement.js";
+import { button, h, newId, refill } from "../parts/dom.js";
 import { announce, askedButton, busy, refusals } from "../parts/say.js";
 import { follow } from "../parts/watching.js";
 import { PointsTool } from "./points.js";
@@ -14,6 +14,7 @@ import { PointsTool } from "./points.js";
 /** @typedef {import("../../model/pictures/types.js").Attachment} Attachment */
 
 const LEAST = 3;
+const MOST = 20;
 
 /** @param {PictureWork} work @returns {import("./work.js").Panel} */
 export function registrationPanel(work) {
@@ -25,6 +26,7 @@ export function registrationPanel(work) {
   const element = h("div", null, h("h2", null, "Visible and UV together"), state, problem.place, deeds, said, pairs);
   /** @type {PointsTool[]} */
   let tools = [];
+  let ended = false;
 
   /** Which is fixed and which is laid upon it: the visible one stays. @returns {{ fixed: Attachment, moving: Attachment } | null} */
   const two = () => {
@@ -37,18 +39,20 @@ export function registrationPanel(work) {
   const register = (pressed, points) => busy(pressed, problem, async () => {
     const found = two();
     if (!found) return;
+    said.textContent = "";
     const job = await ask(work.code, "register-pictures", { fixed: found.fixed.id, moving: found.moving.id, ...(points ? { points } : {}) });
     const ended = await follow(work.visit.signal, work.code, job, (one) => { said.textContent = now(one); });
-    said.textContent = ended.state === "done" ? String(ended.result?.sentence ?? "Done.") : `${ended.error} ${points ? "" : "Name pairs of points that show the same spot in both."}`;
+    const done = ended.state === "done";
+    said.textContent = done ? String(ended.result?.sentence ?? "Done.") : `Not registered. ${ended.error}`;
     announce(said.textContent);
-    stop();
+    // The pairs of what was refused stay: one of them is likely to be mended.
+    if (done) stop();
     await work.changed();
-    const joined = work.desk.matrix !== null;
-    if (joined) work.desk.look("blink");
+    if (done && work.desk.matrix !== null) work.desk.look("blink");
   });
 
   const stop = () => {
-    for (const [side] of tools.entries()) work.desk.take(null, side);
+    for (const side of /** @type {const} */ ([0, 1])) if (tools[side]) work.desk.take(null, side);
     tools = [];
     refill(pairs);
   };
@@ -57,17 +61,20 @@ export function registrationPanel(work) {
     stop();
     work.desk.mode = "beside";
     await work.desk.open();
-    const [first, second] = [0, 1].map((side) => new PointsTool({
-      most: 20, label: side === 0 ? called(work.picture) : called(work.desk.other ?? work.picture), drawn: () => [], redraw: () => work.desk.redraw(), changed: () => tell(),
-    }));
-    if (!first || !second) return;
+    const other = work.desk.other;
+    if (!other || ended) return;
+    const before = begun(work, other);
+    const pointing = (/** @type {Attachment} */ one, /** @type {import("../../lib/plane.js").Point[]} */ points) => new PointsTool({
+      most: MOST, label: called(one), within: one.width && one.height ? { width: one.width, height: one.height } : null, drawn: () => [], redraw: () => work.desk.redraw(), changed: () => tell(),
+    }, points);
+    const [first, second] = [pointing(work.picture, before.map(([own]) => own)), pointing(other, before.map(([, theirs]) => theirs))];
     tools = [first, second];
     work.desk.take(first, 0);
     work.desk.take(second, 1);
     const told = h("p", { role: "status" });
     const tell = () => {
       const [a, b] = [first.points.length, second.points.length];
-      told.textContent = a !== b ? `Point ${Math.max(a, b)} is still to be put in ${a < b ? "the first" : "the second"} picture.` : a < LEAST ? `${a} of at least ${LEAST} pairs.` : `${a} pairs. More, and farther apart, are surer.`;
+      told.textContent = a !== b ? `Point ${Math.min(a, b) + 1} is still to be put in ${a < b ? called(work.picture).toLowerCase() : called(other).toLowerCase()}.` : pairsTold(a);
     };
     const go = h("button", { type: "button", class: "main" }, "Register by these pairs");
     go.addEventListener("click", () => {
@@ -80,7 +87,8 @@ export function registrationPanel(work) {
       void register(go, moving.points.map((one, at) => [one, fixed.points[at]]));
     });
     tell();
-    refill(pairs, h("h3", null, "Pairs of points"), h("p", { class: "hint" }, "Point at a spot in the one picture, then at the same spot in the other: grains, cracks, the edges of the chip."), told, first.element, second.element, h("p", { class: "buttons" }, go));
+    refill(pairs, h("h3", null, "Pairs of points"), h("p", { class: "hint" }, "Point at a spot in the one picture, then at the same spot in the other: grains, cracks, the edges of the chip."), told, first.element, second.element,
+      h("p", { class: "buttons" }, go, button("Cancel", stop, { class: "quiet" })));
     work.desk.viewers[0]?.frame.focus();
   };
 
@@ -90,19 +98,34 @@ export function registrationPanel(work) {
     state.textContent = !other ? "This sample has no second picture that could lie on this one. Add the UV picture on the bench."
       : pair ? `${called(other)} on ${called(picture)}: ${registrationTold(pair, work.desk.mode === "beside" ? { x: 0, y: 0, width: 1, degrees: 0, left_over: 0 } : work.desk.placed)}`
         : `${called(other)} is not registered with ${called(picture).toLowerCase()}: they can only be looked at side by side, and lines are read in one of them only.`;
-    if (!other || !work.writes) return refill(deeds);
+    if (!other || !work.writes) return refill(deeds, pair && pairList(pair));
     const auto = h("button", { type: "button", class: pair ? null : "main" }, pair ? "Register them again" : "Register them");
     auto.addEventListener("click", () => void register(auto));
     const byHand = h("button", { type: "button" }, "Name pairs of points");
     byHand.addEventListener("click", () => void busy(byHand, problem, name));
-    refill(deeds, choiceOf(work), h("p", { class: "buttons" }, auto, byHand, pair && askedButton("Take the registration away", "Take it away?", "Take it away", (pressed) => busy(pressed, problem, async () => {
+    refill(deeds, pair && pairList(pair), choiceOf(work), h("p", { class: "buttons" }, auto, byHand, pair && askedButton("Take the registration away", "Take it away?", "Take it away", (pressed) => busy(pressed, problem, async () => {
       await removeRegistration(work.code, pair);
       announce("The pictures are not registered any more.");
       await work.changed();
     }))));
   };
   refresh();
-  return { element, begin: () => work.desk.take(null), end: stop, refresh };
+  return { element, begin: () => work.desk.take(null), end: () => {
+    ended = true;
+    stop();
+  }, refresh };
+}
+
+/** The pairs by which two pictures were registered before: a person goes on from them. @param {PictureWork} work @param {Attachment} other @returns {[own: import("../../lib/plane.js").Point, theirs: import("../../lib/plane.js").Point][]} */
+function begun(work, other) {
+  const pair = joining(work.registrations, work.picture.id, other.id);
+  return (pair?.points ?? []).map(([moving, fixed]) => (pair?.fixed === work.picture.id ? [fixed, moving] : [moving, fixed]));
+}
+
+/** How far each pair is off, so that the one that was put wrong is found. @param {import("../../model/pictures/types.js").Registration} pair */
+function pairList(pair) {
+  if (pair.points.length === 0) return null;
+  return h("details", null, h("summary", null, "How far each pair is off"), h("ol", null, pairsOff(pair).map((one) => h("li", null, `${Number(one.toPrecision(2))} px`))));
 }
 
 /** Which other picture, where there are several. @param {PictureWork} work */

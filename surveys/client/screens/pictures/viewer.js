@@ -4,25 +4,18 @@ import { tilesAddress } from "../../api/pictures.js";
 import { inverse, moved } from "../../lib/plane.js";
 import { placement } from "../../model/pictures/placement.js";
 import { h } from "../parts/dom.js";
+import { LOOKING, tileSourceOf } from "./engine.js";
 import { Overlay } from "./overlay.js";
 
 /** @typedef {import("../../lib/plane.js").Point} Point */
 /** @typedef {import("../../lib/plane.js").Matrix} Matrix */
 /** @typedef {import("../../model/pictures/types.js").Tiles} Tiles */
 /** @typedef {import("./overlay.js").Shape} Shape */
+/** @typedef {import("./tool.js").Tool} Tool */
 /** @typedef {import("openseadragon").TiledImage} TiledImage */
 /** @typedef {{ id: string, tiles: Tiles }} Source */
 
 /**
- * @typedef {object} Tool what a person does on the picture just now
- * @property {boolean} cross whether arrow keys move a cross, at which Enter puts a point
- * @property {() => Shape[]} shapes
- * @property {(point: Point) => void} clicked
- * @property {(point: Point, near: number) => boolean} taken whether something there is taken hold of; near is how far beside it counts, in px
- * @property {(point: Point) => void} dragged
- * @property {() => void} dropped
- * @property {(event: KeyboardEvent, cross: Point) => boolean} key whether the key was its own
- *
  * @typedef {object} Host
  * @property {string} code
  * @property {() => Shape[]} shapes what is drawn whatever tool is in hand
@@ -33,7 +26,6 @@ import { Overlay } from "./overlay.js";
 
 const STEP = 60;
 const CLOSE = 14;
-const PIXEL = 8;
 const ZOOM = 1.5;
 
 export class Viewer {
@@ -55,24 +47,23 @@ export class Viewer {
     this.due = 0;
     this.opened = "";
     this.revealed = "";
+    this.ended = false;
     const place = h("div", { class: "pictureplace" });
     this.overlay = new Overlay((point) => this.toScreen(point));
     this.frame = h("div", { class: "picture", tabindex: 0, role: "application", "aria-roledescription": "picture",
       onkeydown: (/** @type {KeyboardEvent} */ event) => this.pressed(event), onpointermove: (/** @type {PointerEvent} */ event) => this.pointer(event),
       onpointerleave: () => host.pointed(null), onfocus: () => this.drawSoon(), onblur: () => this.drawSoon() }, place);
     this.frame.append(this.overlay.element);
-    this.inner = engine({
-      element: place, drawer: "canvas", showNavigationControl: false, showNavigator: false, keyboardNavEnabled: false, tabIndex: -1, animationTime: still() ? 0 : 0.4, blendTime: 0,
-      visibilityRatio: 0.3, minZoomImageRatio: 0.5, maxZoomPixelRatio: PIXEL, zoomPerScroll: 1.25, imageSmoothingEnabled: true, imageLoaderLimit: 6, maxImageCacheCount: 400,
-      gestureSettingsMouse: { clickToZoom: false, dblClickToZoom: false }, gestureSettingsTouch: { clickToZoom: false, dblClickToZoom: true },
-    });
+    this.inner = engine({ element: place, animationTime: still() ? 0 : 0.4, ...LOOKING });
+    this.sizes = new ResizeObserver(() => this.reframe());
+    this.sizes.observe(this.frame);
     this.listen();
   }
 
   listen() {
     const { inner } = this;
     const at = (/** @type {{ position: { x: number, y: number } }} */ event) => this.toPicture([event.position.x, event.position.y]);
-    for (const name of /** @type {const} */ (["update-viewport", "resize", "open"])) inner.addHandler(name, () => this.drawSoon());
+    for (const name of /** @type {const} */ (["update-viewport", "open"])) inner.addHandler(name, () => this.drawSoon());
     inner.addHandler("canvas-press", (event) => {
       this.frame.focus({ preventScroll: true });
       this.holding = this.tool?.taken(at(event), CLOSE / this.zoom) ?? false;
@@ -116,8 +107,12 @@ export class Viewer {
     this.revealed = "";
     this.inner.world.removeAll();
     await this.add(source, { x: 0, y: 0, width: 1 });
-    if (key !== this.opened) return placed;
-    if (upper && placed) this.upper = await this.add(upper, { x: placed.x, y: placed.y, width: placed.width, degrees: placed.degrees });
+    if (key !== this.opened || this.ended) return placed;
+    if (upper && placed) {
+      const laid = await this.add(upper, { x: placed.x, y: placed.y, width: placed.width, degrees: placed.degrees });
+      if (key !== this.opened || this.ended) return placed;
+      this.upper = laid;
+    }
     if (view) this.inner.viewport.fitBounds(view, true);
     else this.fit(true);
     if (!same) this.cross = [source.tiles.width / 2, source.tiles.height / 2];
@@ -127,13 +122,7 @@ export class Viewer {
 
   /** @param {Source} source @param {Record<string, number>} where @returns {Promise<TiledImage>} */
   add({ id, tiles }, where) {
-    const base = tilesAddress(this.host.code, id);
-    const top = tiles.levels.at(-1)?.level ?? 0;
-    const whole = tiles.levels.findLast((one) => Math.max(one.width, one.height) <= tiles.tile_size)?.level ?? 0;
-    const tileSource = {
-      width: tiles.width, height: tiles.height, tileSize: tiles.tile_size, tileOverlap: tiles.overlap, minLevel: whole, maxLevel: top,
-      getTileUrl: (/** @type {number} */ level, /** @type {number} */ x, /** @type {number} */ y) => `${base}/${level}/${x}_${y}`,
-    };
+    const tileSource = tileSourceOf(tilesAddress(this.host.code, id), tiles);
     return new Promise((resolve, reject) => {
       this.inner.addTiledImage(/** @type {any} */ ({ tileSource, ...where, success: (/** @type {{ item: TiledImage }} */ made) => resolve(made.item), error: (/** @type {unknown} */ fault) => {
         this.opened = "";
@@ -212,6 +201,29 @@ export class Viewer {
     if (source) inner.viewport.fitBounds(new this.engine.Rect(0, 0, 1, source.tiles.height / source.tiles.width), at_once);
   }
 
+  /** Whether all of the picture is in the frame. */
+  get whole() {
+    const { source, inner } = this;
+    if (!source) return false;
+    const { x, y, width, height } = inner.viewport.getBounds(true);
+    const off = 1e-3;
+    return x <= off && y <= off && x + width >= 1 - off && y + height >= source.tiles.height / source.tiles.width - off;
+  }
+
+  /** The frame has another size: all of the picture stays in view, or else the same place as large as it was. */
+  reframe() {
+    const { inner, frame, source } = this;
+    const [wide, high] = [frame.clientWidth, frame.clientHeight];
+    const before = inner.viewport?.getContainerSize();
+    if (this.ended || !before || wide === 0 || high === 0 || (before.x === wide && before.y === high)) return;
+    const { whole, zoom, centre } = this;
+    inner.viewport.resize(new this.engine.Point(wide, high), false);
+    if (source && whole) this.fit(true);
+    else if (source) this.lookAt(centre, zoom, inner.viewport.getRotation(true));
+    inner.forceRedraw();
+    this.drawSoon();
+  }
+
   /** @param {number} by */
   zoomBy(by) {
     this.inner.viewport.zoomBy(by).applyConstraints();
@@ -219,8 +231,9 @@ export class Viewer {
 
   /** @param {KeyboardEvent} event */
   pressed(event) {
-    if (event.target !== this.frame || event.ctrlKey || event.metaKey || event.altKey || !this.source) return;
-    const ours = this.tool?.key(event, this.cross) || this.host.key(event) || this.moves(event);
+    const chord = event.ctrlKey || event.metaKey;
+    if (event.target !== this.frame || event.altKey || (chord && !/^[zy]$/i.test(event.key)) || !this.source) return;
+    const ours = this.tool?.key(event, this.cross, Math.max(1, 1 / this.zoom)) || (!chord && (this.host.key(event) || this.moves(event)));
     if (!ours) return;
     event.preventDefault();
     event.stopPropagation();
@@ -256,15 +269,17 @@ export class Viewer {
 
   /** @param {Tool | null} tool */
   take(tool) {
+    if (tool !== this.tool && this.holding) this.drop();
     this.tool = tool;
     this.frame.classList.toggle("drawing", tool !== null);
     this.drawSoon();
   }
 
   drawSoon() {
+    if (this.ended) return;
     this.due ||= requestAnimationFrame(() => {
       this.due = 0;
-      if (!this.source) return;
+      if (!this.source || this.ended) return;
       /** @type {Shape[]} */
       const cross = this.tool?.cross && document.activeElement === this.frame ? [{ kind: "cross", points: [this.cross] }] : [];
       this.overlay.draw([...this.host.shapes(), ...(this.tool?.shapes() ?? []), ...cross]);
@@ -273,7 +288,9 @@ export class Viewer {
   }
 
   end() {
+    this.ended = true;
     cancelAnimationFrame(this.due);
+    this.sizes.disconnect();
     this.inner.destroy();
   }
 }

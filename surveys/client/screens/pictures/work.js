@@ -29,6 +29,7 @@ import { scalePanel } from "./scale.js";
  * @property {() => void} end
  * @property {() => void} refresh show what has changed
  * @property {(found: import("./desk.js").Found) => void} [pointed]
+ * @property {() => boolean} [mayLeave] whether it may be left: asked where something would be gone
  */
 
 /** @type {readonly (readonly [name: string, text: string, make: (work: PictureWork) => Panel, micrographs: boolean])[]} */
@@ -59,7 +60,7 @@ export class PictureWork {
     /** @type {Panel | null} */
     this.panel = null;
     this.problem = refusals();
-    this.desk = new PictureDesk({ code: this.code, signal: visit.signal, chose: () => this.chose(), pointed: (found) => this.panel?.pointed?.(found) });
+    this.desk = new PictureDesk({ code: this.code, signal: visit.signal, chose: () => this.chose(), mayChoose: () => this.panel?.mayLeave?.() ?? true, pointed: (found) => this.panel?.pointed?.(found) });
     this.waiting = h("p", { class: "box", role: "status", hidden: true });
     this.tabs = h("nav", { class: "tooltabs", "aria-label": "Work on this picture" });
     this.place = h("div");
@@ -126,7 +127,7 @@ export class PictureWork {
       made.addEventListener("click", (event) => {
         if (event.ctrlKey || event.metaKey || event.shiftKey) return;
         event.preventDefault();
-        this.take(name);
+        if (this.panel?.mayLeave?.() ?? true) this.take(name);
       });
       return made;
     }));
