@@ -172,20 +172,20 @@ async function answered(response, signal) {
  * @param {string | null} [retryAfter]
  * @returns {Problem}
  */
-export function refusal(status, body, retryAfter = null) {
+function refusal(status, body, retryAfter = null) {
   const problem = problemFrom(status, body, retryAfter);
   if (status === 401 && problem.code === "not-signed-in") hooks.signedOut();
   return problem;
 }
 
-/** The connection was lost in a request that this module did not make. */
-export function lost() {
+/** The connection was lost. */
+function lost() {
   hooks.connection(true);
   return new Lost();
 }
 
 /** What shows that a change comes from a page of this program. */
-export function csrfToken() {
+function csrfToken() {
   // Over HTTPS its name says that it comes from this very host.
   const found = /(?:^|;\s*)(?:__Host-)?csrftoken=([^;]*)/.exec(document.cookie);
   return found?.[1] ?? "";

@@ -1,10 +1,9 @@
-/** Files that are brought, jobs and what they find. */
+/** Jobs and what they find. */
 
 import { address, all, page } from "./records.js";
-import { csrfToken, lost, newKey, post, read, refusal } from "./http.js";
+import { post, read } from "./http.js";
 
 /** @typedef {import("../model/types.js").Job} Job */
-/** @typedef {import("../model/types.js").Upload} Upload */
 /** @typedef {import("../model/types.js").Chart} Chart */
 /** @typedef {import("../model/types.js").Ruling} Ruling */
 /** @typedef {import("../model/types.js").DateConflict} DateConflict */
@@ -42,44 +41,6 @@ export function rulings(code, space, signal) {
 /** @param {string} code @param {AbortSignal} signal @returns {Promise<{ conflicts: DateConflict[], current: boolean }>} */
 export function dating(code, signal) {
   return read(address(code, "dating"), signal);
-}
-
-/**
- * Send a file, telling how far it is. fetch() cannot tell how much of a body has gone.
- * @param {string} code
- * @param {File} file
- * @param {(share: number) => void} progress
- * @param {AbortSignal} signal
- * @returns {Promise<Upload>}
- */
-export function upload(code, file, progress, signal) {
-  return new Promise((resolve, reject) => {
-    const request = new XMLHttpRequest();
-    request.open("POST", address(code, "uploads"));
-    request.setRequestHeader("X-CSRFToken", csrfToken());
-    request.setRequestHeader("Idempotency-Key", newKey());
-    request.upload.addEventListener("progress", (event) => progress(event.lengthComputable ? event.loaded / event.total : 0));
-    request.addEventListener("error", () => reject(lost()));
-    request.addEventListener("abort", () => reject(new DOMException("Stopped", "AbortError")));
-    request.addEventListener("load", () => {
-      const body = parsed(request.responseText);
-      if (request.status >= 200 && request.status < 300) resolve(body);
-      else reject(refusal(request.status, body));
-    });
-    signal.addEventListener("abort", () => request.abort(), { once: true });
-    const form = new FormData();
-    form.append("file", file);
-    request.send(form);
-  });
-}
-
-/** @param {string} text */
-function parsed(text) {
-  try {
-    return JSON.parse(text);
-  } catch {
-    return null;
-  }
 }
 
 /** @typedef {{ id: string, version: number }} Versioned */

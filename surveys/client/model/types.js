@@ -58,8 +58,6 @@
  *   finished_at: string | null, cancel_asked: boolean, attempt: number
  * }} Job
  *
- * @typedef {{ id: string, created_at: string, created_by: string, name: string, size: number, sha256: string }} Upload
- *
  * @typedef {{
  *   sequence: number, at: string, actor: string, action: "created" | "changed" | "removed" | "restored", record_type: string,
  *   record_id: string, record_name: string, version: number, fields: Record<string, [unknown, unknown]>, act: string, reason: string

@@ -1,7 +1,7 @@
 /** Bringing a file: send it, look at what it would do, then do just that. */
 
 import { project as readProject } from "../api/records.js";
-import { ask, job as readJob, upload as sendFile } from "../api/work.js";
+import { ask, job as readJob } from "../api/work.js";
 import { path, withQuery } from "../lib/paths.js";
 import { count, size } from "../lib/words.js";
 import { SHEETS, findings, plans, summary } from "../model/report.js";
@@ -10,6 +10,7 @@ import { Problem } from "../model/problems.js";
 import { isOpen } from "../model/jobs.js";
 import { button, h, link, refill } from "./parts/dom.js";
 import { announce, busy, purpose, refusalBox, refusals } from "./parts/say.js";
+import { sendFile } from "./parts/sending.js";
 import { table } from "./parts/table.js";
 import { watch } from "./parts/watching.js";
 
@@ -32,13 +33,14 @@ export async function importScreen(visit) {
 function chooser(visit, code, again) {
   const limit = Number(document.documentElement.dataset["uploadLimit"] ?? 0);
   const problem = refusals();
-  const bar = h("progress", { max: 100, "aria-label": "Sending the file", hidden: true });
+  const way = h("div", { class: "onitsway" });
+  let sending = false;
   const said = h("p", { class: "now", role: "status" });
   const file = h("input", { type: "file", id: "file", accept: ".xlsx,.csv", onchange: () => file.files?.[0] && send(file.files[0]) });
   const sheet = h("select", { id: "sheet" }, h("option", { value: "" }, "by its headings"), SHEETS.map((one) => h("option", null, one)));
   const zone = h("div", { class: "drop", ondragover: over, ondragleave: () => zone.classList.remove("over"), ondrop: dropped },
     h("div", { class: "field" }, h("label", { for: "file" }, again ? "Choose the mended or another file" : "Choose a file, or drop one here"), file,
-      h("span", { class: "hint" }, `A workbook (.xlsx) or one sheet as .csv, of at most ${size(limit)}.`)),
+      h("span", { class: "hint" }, `A workbook (.xlsx) or one sheet as .csv, of at most ${size(limit)}. One that was not sent whole goes on where it was left when it is chosen again.`)),
     h("div", { class: "field" }, h("label", { for: "sheet" }, "If it is a CSV: which sheet it is"), sheet));
 
   /** @param {DragEvent} event */
@@ -63,11 +65,18 @@ function chooser(visit, code, again) {
       problem.show(new Problem(413, "too-large", `${brought.name} is ${size(brought.size)}; at most ${size(limit)} are taken.`));
       return;
     }
+    if (sending) {
+      problem.show(new Problem(409, "one-by-one", "Another file is on its way. Wait until it is here, or give it up."));
+      return;
+    }
     try {
-      bar.hidden = false;
-      bar.removeAttribute("value");
-      said.textContent = `Sending ${brought.name} (${size(brought.size)}) …`;
-      const kept = await sendFile(code, brought, (share) => { bar.value = Math.round(100 * share); }, visit.signal);
+      sending = true;
+      visit.unsaved(true);
+      said.textContent = `${brought.name} (${size(brought.size)})`;
+      const kept = await sendFile({ code, username: visit.person?.username ?? "", signal: visit.signal, place: way }, brought);
+      if (visit.signal.aborted) return;
+      said.textContent = "";
+      if (!kept) return;
       said.textContent = "Sent. Asking for the check …";
       /** @type {Record<string, string>} */
       const params = sheet.value ? { upload: kept.id, sheet: sheet.value } : { upload: kept.id };
@@ -75,13 +84,15 @@ function chooser(visit, code, again) {
       visit.go(withQuery(path("projects", code, "import"), { check: job.id }));
     } catch (error) {
       said.textContent = "";
-      bar.hidden = true;
-      file.value = "";
       problem.show(error);
+    } finally {
+      sending = false;
+      file.value = "";
+      if (!visit.signal.aborted) visit.unsaved(false);
     }
   }
 
-  return h("section", { "aria-labelledby": "bring" }, h("h2", { id: "bring" }, again ? "Another file" : "The file"), zone, bar, said, problem.place);
+  return h("section", { "aria-labelledby": "bring" }, h("h2", { id: "bring" }, again ? "Another file" : "The file"), zone, said, way, problem.place);
 }
 
 /** @param {Visit} visit @param {string} code @param {string} id */

@@ -1,11 +1,11 @@
 /** The papers that can be asked for here: the chapter, answer sheets, labels, the sampling plan, the archive; and bringing an archive. */
 
-import { ask, upload as sendFile } from "../../api/work.js";
-import { size } from "../../lib/words.js";
+import { ask } from "../../api/work.js";
 import * as papers from "../../model/papers.js";
 import { mayManage } from "../../model/roles.js";
 import { h, newId } from "../parts/dom.js";
 import { announce, refusals } from "../parts/say.js";
+import { sendFile } from "../parts/sending.js";
 import { paperForm } from "./form.js";
 
 /** @typedef {import("../parts/visit.js").Visit} Visit */
@@ -119,26 +119,28 @@ function archiveForm(send) {
 
 /** @param {Visit} visit @param {Project} project @param {(job: Job) => Promise<void>} asked */
 function bringing(visit, project, asked) {
-  const limit = Number(document.documentElement.dataset["uploadLimit"] ?? 0);
   const [id, problem] = [newId("archive"), refusals()];
-  const said = h("p", { class: "now", role: "status" });
+  const way = h("div", { class: "onitsway" });
   const file = h("input", { type: "file", id, accept: ".zip", onchange: () => file.files?.[0] && bring(file.files[0]) });
 
   /** @param {File} brought */
   async function bring(brought) {
     problem.clear();
+    file.disabled = true;
+    visit.unsaved(true);
     try {
-      const kept = await sendFile(project.code, brought, (share) => { said.textContent = `Sending: ${Math.floor(100 * share)} %.`; }, visit.signal);
-      said.textContent = "";
-      await asked(await ask(project.code, "import-archive", { upload: kept.id }));
+      const kept = await sendFile({ code: project.code, username: visit.person?.username ?? "", signal: visit.signal, place: way }, brought);
+      if (kept && !visit.signal.aborted) await asked(await ask(project.code, "import-archive", { upload: kept.id }));
     } catch (error) {
-      said.textContent = "";
       problem.show(error);
+    } finally {
+      file.disabled = false;
+      file.value = "";
+      if (!visit.signal.aborted) visit.unsaved(false);
     }
-    file.value = "";
   }
 
   return h("details", { class: "ask" }, h("summary", null, "Bring an archive into this project"),
-    h("p", { class: "hint" }, `This project holds nothing yet, so an archive of another can be put into it: all of it, or nothing. A file of at most ${size(limit)}; a larger one is brought with the command “unarchive”.`),
-    h("div", { class: "field" }, h("label", { for: id }, "Archive (.zip)"), file), said, problem.place);
+    h("p", { class: "hint" }, "This project holds nothing yet, so an archive of another can be put into it: all of it, or nothing. What was not sent whole goes on where it was left when it is chosen again; a file that is too large to be sent is told so at once, and is brought with the command “unarchive”."),
+    h("div", { class: "field" }, h("label", { for: id }, "Archive (.zip)"), file), way, problem.place);
 }
