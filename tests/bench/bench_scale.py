@@ -37,6 +37,8 @@ def main() -> None:
         folder = given.keep or Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="undercoat-scale-")))
         folder.mkdir(parents=True, exist_ok=True)
         settings = {"UNDERCOAT_DATA": str(folder), "UNDERCOAT_DISPATCHER": "tests.dispatch.forget", "UNDERCOAT_HOSTS": "127.0.0.1"}
+        # A few people ask without a pause, as nobody may.
+        settings |= {"UNDERCOAT_READS_A_MINUTE": "0", "UNDERCOAT_HEAVY_READS_A_MINUTE": "0"}
         if given.database == "sqlite":
             settings["DATABASE_URL"] = f"sqlite:///{folder / 'undercoat.sqlite3'}"
         else:
