@@ -7,6 +7,7 @@ from typing import Any
 from celery import shared_task
 from celery.exceptions import SoftTimeLimitExceeded
 
+from config.celery import unread
 from surveys import idempotency, jobs, sendings
 from surveys.errors import Conflict
 from surveys.models import Job
@@ -38,7 +39,7 @@ def answer(job_id: str) -> None:
 @shared_task(name="undercoat.sweep")
 def sweep() -> None:
     """Ring again for what was left lying."""
-    jobs.sweep()
+    jobs.sweep(lambda quick: unread(QUICK if quick else LONG))
 
 
 @shared_task(name="undercoat.tidy")

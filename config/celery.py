@@ -11,7 +11,17 @@ for _threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
 use_current_sqlite()
 
 from celery import Celery  # noqa: E402  (SQLite must be chosen first)
+from kombu.exceptions import ChannelError  # noqa: E402
 
 app = Celery("undercoat")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["analysis"])
+
+
+def unread(queue: str) -> int:
+    """How many messages lie in a queue that no worker has taken."""
+    with app.connection_for_read() as broker, broker.channel() as channel:
+        try:
+            return int(channel.queue_declare(queue, passive=True).message_count)
+        except ChannelError:  # a queue of Redis is there only while something is in it
+            return 0

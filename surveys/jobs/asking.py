@@ -7,10 +7,12 @@ from django.db import IntegrityError, transaction
 
 from analysis.kinds import KINDS, BadParameters, Kind
 from surveys import access
-from surveys.errors import Invalid
+from surveys.errors import Conflict, Invalid
 from surveys.jobs.bell import ring
 from surveys.jobs.inputs import input_digest
 from surveys.models import Job, Person, Project
+
+TRIES = 3
 
 
 def ask(actor: Person, project: Project, kind_name: str, params: Mapping[str, Any]) -> Job:
@@ -29,18 +31,20 @@ def ask_or_find(actor: Person, project: Project, kind_name: str, params: Mapping
     except BadParameters as error:
         raise Invalid(str(error)) from None
     digest = input_digest(project, kind, kept)
-    with transaction.atomic():
-        found = _standing(project, kind, digest)
-        if found is not None:
-            return found, False
-        job = Job(project=project, created_by=actor, kind=kind.name, params=kept, digest=digest)
-        try:
-            with transaction.atomic():
-                job.save(force_insert=True)
-        except IntegrityError:
-            return Job.objects.get(project=project, digest=digest, state__in=("queued", "running")), False
-        transaction.on_commit(lambda: ring(job), robust=True)
-    return job, True
+    for _ in range(TRIES):
+        with transaction.atomic():
+            found = _standing(project, kind, digest)
+            if found is not None:
+                return found, False
+            job = Job(project=project, created_by=actor, kind=kind.name, params=kept, digest=digest)
+            try:
+                with transaction.atomic():
+                    job.save(force_insert=True)
+            except IntegrityError:
+                continue  # somebody asked for the same at this moment; it may have ended already
+            transaction.on_commit(lambda job=job: ring(job), robust=True)  # type: ignore[misc]
+        return job, True
+    raise Conflict("The same is being asked for by others at this moment. Try again.")
 
 
 def _standing(project: Project, kind: Kind, digest: str) -> Job | None:

@@ -11,9 +11,14 @@ from surveys.models import Job
 log = logging.getLogger(__name__)
 
 
+def is_quick(job: Job) -> bool:
+    """Whether somebody waits for a job of its kind at the screen."""
+    return job.kind in KINDS and KINDS[job.kind].quick
+
+
 def ring(job: Job) -> None:
     """Tell a worker that there is something to do. If nobody hears, the sweeper rings again."""
     try:
-        import_string(settings.JOB_DISPATCHER)(str(job.pk), job.kind in KINDS and KINDS[job.kind].quick)
+        import_string(settings.JOB_DISPATCHER)(str(job.pk), is_quick(job))
     except Exception:
         log.warning("Could not ring for job %s; the sweeper will.", job.pk, exc_info=True)

@@ -10,7 +10,7 @@ from django.utils import timezone
 from surveys import access, meanwhile
 from surveys.errors import Conflict
 from surveys.jobs import doing
-from surveys.jobs.bell import ring
+from surveys.jobs.bell import is_quick, ring
 from surveys.models import Job, Person, Project
 
 UNHEARD = dt.timedelta(seconds=30)
@@ -30,10 +30,12 @@ def cancel(actor: Person, project: Project, job_id: Any) -> Job:
     """Stop a job: a queued one at once, a running one at its next step. Who asked for it may, and any coordinator."""
     job = wish_to_stop(actor, project, job_id)
     was = job.state
-    stopped = Job.objects.filter(pk=job.pk, state="queued").update(
-        state="cancelled", finished_at=timezone.now(), cancel_asked=True, error="Stopped before it began, as you asked."
+    # First the wish, whichever of the two it is just now: a job may be taken, or given back, between two looks.
+    wished = Job.objects.filter(pk=job.pk, state__in=("queued", "running")).update(cancel_asked=True)
+    Job.objects.filter(pk=job.pk, state="queued").update(
+        state="cancelled", finished_at=timezone.now(), error="Stopped before it began, as you asked."
     )
-    if not stopped and not Job.objects.filter(pk=job.pk, state="running").update(cancel_asked=True):
+    if not wished:
         job.refresh_from_db()
         if job.state == "cancelled" and was in ("queued", "running"):
             return job
@@ -52,10 +54,12 @@ def release(gone: Callable[[str], bool]) -> int:
     return released
 
 
-def sweep(*, at_start: bool = False) -> int:
-    """Ring again for jobs that nobody took or whose worker died; give up on one that ended its worker too often.
+def sweep(unread: Callable[[bool], int] | None = None, *, at_start: bool = False) -> int:
+    """Ring again for jobs that nobody took or whose worker died, and answer for how many; give up on one that ended its worker too often.
 
-    `at_start` is for the embedded start only, when no worker can be alive: every running job goes back to the queue.
+    `unread` tells how many messages still lie in the queue of quick and of long work: while there are any, workers know that they have to
+    do, and to ring again would only pile up messages behind a long job. `at_start` is for the embedded start only, when no worker can be
+    alive: every running job goes back to the queue.
     """
     now = timezone.now()
     if at_start:
@@ -67,7 +71,9 @@ def sweep(*, at_start: bool = False) -> int:
         error=f"This ended its worker {doing.ATTEMPTS} times and was given up. Quote the job to whoever runs the program.",
     )
     waiting = Q(state="queued") if at_start else Q(state="queued", created_at__lt=now - UNHEARD)
-    jobs = list(Job.objects.filter(lost | waiting)[:500])
-    for job in jobs:
+    jobs = list(Job.objects.filter(lost | waiting).order_by("created_at")[:500])
+    told = {quick: unread is not None and unread(quick) > 0 for quick in {is_quick(job) for job in jobs}}
+    unheard = [job for job in jobs if not told[is_quick(job)]]
+    for job in unheard:
         ring(job)
-    return len(jobs)
+    return len(unheard)

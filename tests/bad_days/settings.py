@@ -3,4 +3,4 @@
 from config.settings import *  # noqa: F403
 
 INSTALLED_APPS = [*INSTALLED_APPS, "tests.bad_days.apps.BadDaysConfig"]  # noqa: F405
-CELERY_BEAT_SCHEDULE = {"sweep": {"task": "undercoat.sweep", "schedule": 1.0}}
+CELERY_BEAT_SCHEDULE = {"sweep": {**CELERY_BEAT_SCHEDULE["sweep"], "schedule": 1.0}}  # noqa: F405

@@ -1,3 +1,4 @@
+import contextlib
 import datetime as dt
 import errno
 import hashlib
@@ -5,11 +6,13 @@ import io
 
 import pytest
 from django.core.files.storage import default_storage
-from django.db import InterfaceError, OperationalError, transaction
+from django.db import IntegrityError, InterfaceError, OperationalError, connection, transaction
 from django.utils import timezone
 
+from analysis import tasks
+from config.celery import app, unread
 from surveys import jobs, meanwhile, records
-from surveys.errors import Cancelled, Forbidden, Invalid, NotFound
+from surveys.errors import Cancelled, Conflict, Forbidden, Invalid, NotFound
 from surveys.models import Job
 
 
@@ -228,3 +231,101 @@ def test_a_file_from_a_stream_is_kept_from_its_beginning_with_its_size_and_diges
     kept = jobs.keep_stream(job, "a.txt", "text/plain", stream)
     assert (kept["size"], kept["sha256"]) == (11, hashlib.sha256(b"one and two").hexdigest())
     assert default_storage.open(kept["path"]).read() == b"one and two"
+
+
+# -- at the same moment -----------------------------------------------------------------------------------------------------------
+
+
+@contextlib.contextmanager
+def after_the_first(start, deed):
+    """Do something just after the first statement that begins so, as another process might."""
+    met = []
+
+    def wrapper(execute, sql, params, many, context):
+        found = execute(sql, params, many, context)
+        if not met and sql.startswith(start):
+            met.append(sql)
+            deed()
+        return found
+
+    with connection.execute_wrapper(wrapper):
+        yield
+    assert met
+
+
+def test_a_job_that_another_asked_for_at_this_moment_and_that_came_to_nothing_is_asked_for_anew(cast, project, paint):
+    met = []
+
+    def as_if_it_was_there(execute, sql, params, many, context):
+        if not met and sql.startswith('INSERT INTO "surveys_job"'):
+            met.append(sql)
+            raise IntegrityError("one_open_job_on_an_input")
+        return execute(sql, params, many, context)
+
+    with connection.execute_wrapper(as_if_it_was_there):
+        assert jobs.ask(cast.conservator, project, "date", {}).state == "queued"
+    assert met
+
+
+def test_asking_for_what_others_ask_for_again_and_again_ends_in_words(cast, project, paint):
+    def there(execute, sql, params, many, context):
+        if sql.startswith('INSERT INTO "surveys_job"'):
+            raise IntegrityError("one_open_job_on_an_input")
+        return execute(sql, params, many, context)
+
+    with connection.execute_wrapper(there), pytest.raises(Conflict, match="Try again"):
+        jobs.ask(cast.conservator, project, "date", {})
+
+
+def test_a_job_that_is_given_back_at_the_moment_of_its_cancelling_is_cancelled(cast, project, job):
+    jobs.claim(str(job.pk), "one")
+    given_back = lambda: Job.objects.filter(pk=job.pk).update(state="queued", worker="")  # noqa: E731
+    with after_the_first('UPDATE "surveys_job"', given_back):
+        assert jobs.cancel(cast.conservator, project, job.pk).state == "cancelled"
+    assert jobs.claim(str(job.pk), "two") is None
+
+
+def test_a_job_that_is_taken_at_the_moment_of_its_cancelling_stops_at_its_next_step(cast, project, job):
+    taken = []
+    with after_the_first('UPDATE "surveys_job"', lambda: taken.append(jobs.claim(str(job.pk), "one"))):
+        jobs.cancel(cast.conservator, project, job.pk)
+    with pytest.raises(Cancelled):
+        jobs.Progress(taken[0])(1, 1)
+
+
+# -- ringing again ----------------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def rung(monkeypatch):
+    """Whether quick, of each job that was rung for."""
+    told = []
+    monkeypatch.setattr("tests.dispatch.forget", lambda job_id, quick=False: told.append(quick))
+    return told
+
+
+def test_nobody_rings_again_for_a_queue_in_which_messages_still_lie(cast, project, paint, rung):
+    long, quick = (jobs.ask(cast.conservator, project, kind, {}) for kind in ("correlate", "date"))
+    Job.objects.update(created_at=timezone.now() - dt.timedelta(hours=1))
+    rung.clear()
+    assert jobs.sweep(lambda quick: 1) == 0
+    assert jobs.sweep(lambda quick: 0 if quick else 3) == 1
+    assert rung == [True]
+    assert jobs.sweep(lambda quick: 0) == 2
+    assert sorted(rung) == [False, True, True]
+    assert {long.kind, quick.kind} == {"correlate", "date"}
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_job_that_waits_long_has_one_message_however_often_one_sweeps(cast, project, paint, settings):
+    job = jobs.ask(cast.conservator, project, "correlate", {})
+    Job.objects.update(created_at=timezone.now() - dt.timedelta(hours=1))
+    settings.JOB_DISPATCHER = "analysis.tasks.ring"
+    before = unread("long")
+    for _ in range(5):
+        tasks.sweep()
+    try:
+        assert unread("long") == max(before, 1), job
+    finally:
+        with app.connection_for_write() as broker, broker.channel() as channel:
+            channel.queue_purge("long")

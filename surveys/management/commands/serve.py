@@ -18,6 +18,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import close_old_connections, connection
 
+from config.celery import unread
 from config.operations import alone
 from config.sqlite import take_stock
 from surveys import idempotency, jobs, sendings
@@ -102,7 +103,7 @@ class Workers:
                 jobs.release(_is_gone)
                 if time.monotonic() - swept > SWEEP_SECONDS:
                     swept = time.monotonic()
-                    jobs.sweep()
+                    jobs.sweep(lambda quick: unread("quick" if quick else "long"))
                 if time.monotonic() - tidied > TIDY_SECONDS:
                     tidied = time.monotonic()
                     idempotency.forget_old()
