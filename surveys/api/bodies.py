@@ -172,6 +172,7 @@ def _row_faults(collection: Collection, fields: Mapping[str, Any], row: Any, num
 
 
 def digest(request: Request, body: Any) -> str:
-    """What a request asks for, so that a key used for something else is noticed."""
-    asked = [request.method, request.path.rstrip("/"), body]
+    """What a request asks for, and of which version, so that a key used for something else is noticed."""
+    version = request.headers.get("If-Match")
+    asked = [request.method, request.path.rstrip("/"), body, *([version] if version is not None else [])]
     return hashlib.sha256(dump(asked, sort=True)).hexdigest()

@@ -14,7 +14,6 @@ from django import forms
 from django.core.validators import MaxLengthValidator, MaxValueValidator, MinValueValidator
 from django.db.models import Model, Q, QuerySet
 from django_filters.fields import BaseCSVField
-from django_filters.filterset import FilterSet
 
 from surveys import rules
 from surveys.api.collections import BY_NAME
@@ -62,6 +61,10 @@ class Id(forms.UUIDField):
     """The id of a record."""
 
     default_error_messages = {"invalid": "This is not the id of a record."}
+
+    def __init__(self, **options: Any) -> None:
+        # Stripped, a blank would be no value, and no value answers the whole list.
+        super().__init__(**{**options, "strip": False})
 
 
 FIELDS: Final[Mapping[str, tuple[type[forms.Field], dict[str, Any]]]] = {
@@ -196,17 +199,21 @@ class Named(django_filters.Filter):
         """Narrow to what refers to that record."""
         if not value:
             return qs
-        found = Q()
-        for one in str(value).split(",")[:MOST_LISTED] if self.several else [str(value)]:
-            if rules.is_id(one):
-                found |= Q(**{self.column.path: one})
-            elif self.human != "ordinal":
-                found |= Q(**{f"{self.column.path.removesuffix('_id')}__{self.human}": one})
-            elif one.isascii() and one.isdigit() and len(one) < 9:
-                found |= Q(**{f"{self.column.path.removesuffix('_id')}__ordinal": int(one)})
-            else:
-                raise unknown_parameter(self.column.name, f"'{one[:80]}' is neither an id nor a number.")
-        return qs.filter(found)
+        asked = str(value).split(",") if self.several else [str(value)]
+        if len(asked) > MOST_LISTED:
+            raise unknown_parameter(f"{self.column.name}__in", f"Give at most {MOST_LISTED} values.")
+        ids = [one for one in asked if rules.is_id(one)]
+        names = [self._name(one) for one in asked if not rules.is_id(one)]
+        of_ids, of_names = Q(**{f"{self.column.path}__in": ids}), Q(**{f"{self.column.path.removesuffix('_id')}__{self.human}__in": names})
+        # A list that is empty is left out, for the sake of the join and the index that the other needs.
+        return qs.filter(of_ids | of_names if ids and names else of_ids if ids else of_names)
+
+    def _name(self, one: str) -> Any:
+        if self.human != "ordinal":
+            return one
+        if one.isascii() and one.isdigit() and len(one) < 9:
+            return int(one)
+        raise unknown_parameter(self.column.name, f"'{one[:80]}' is neither an id nor a number.")
 
 
 @cache
@@ -243,24 +250,21 @@ def _of_column(column: Column) -> dict[str, Any]:
     return made
 
 
-class Narrowing(FilterSet):
-    """The filters that a request uses. Only those are made: a collection has a hundred and more."""
-
-    def __init__(self, collection: Collection, data: Mapping[str, str], query: QuerySet[Any]) -> None:
-        known = filters_of(collection.name)
-        self.base_filters = {name: known[name] for name in data}
-        super().__init__(data=data or {}, queryset=query)
-
-
 def narrow(collection: Collection, query: QuerySet[Any], given: Mapping[str, str]) -> QuerySet[Any]:
     """The records that the filters given let through; a value that a filter cannot read is refused."""
-    if not given:
-        return query
-    narrowing = Narrowing(collection, given, query)
-    if not narrowing.form.is_valid():
-        places = [Place("", "invalid", str(message), str(name)) for name, messages in narrowing.form.errors.items() for message in messages]
+    known = filters_of(collection.name)
+    places: list[Place] = []
+    for name, text in given.items():
+        try:
+            field = known[name].field
+            value = field.clean(field.widget.value_from_datadict({name: text}, {}, name))
+        except forms.ValidationError as error:
+            places += [Place("", "invalid", str(message), name) for message in error.messages]
+        else:
+            query = known[name].filter(query, value)
+    if places:
         raise Malformed(f"The filter '{places[0].parameter}' cannot be read: {places[0].detail}", *places)
-    return narrowing.filter_queryset(query)
+    return query
 
 
 def search(collection: Collection, query: QuerySet[Any], text: str) -> QuerySet[Any]:

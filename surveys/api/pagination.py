@@ -1,7 +1,8 @@
 """Pages of a list by keyset: a cursor says after which record to go on, so that nothing is missed or repeated when others insert.
 
 Any columns order a list, several too, each up or down; ties are broken by id. What is not recorded comes first going up and last
-going down, on every database.
+going down, on every database. Texts that may be long are ordered by how they begin: a cursor says the values behind which to go on, and
+goes by the address, which servers take only so long.
 """
 
 import base64
@@ -13,7 +14,9 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import orjson
-from django.db.models import F, Q, QuerySet
+from django.core.exceptions import FieldDoesNotExist
+from django.db.models import F, Model, Q, QuerySet, TextField
+from django.db.models.functions import Left
 
 from surveys.api.collections.machine import ANYTHING, DAY, MOMENT, NUMBER, REFERENCE, TEXT, TRUTH, WHOLE, WORD, Collection
 from surveys.api.problems import unknown_parameter
@@ -21,6 +24,8 @@ from surveys.api.rendering import dump
 
 USUAL, MOST = 100, 1_000
 LONGEST_CURSOR: Final = 30_000
+# So much of a text orders a list.
+BEGINNING: Final = 200
 NUMBERS: Final = (int, float)
 READ: Final[dict[str, tuple[type[Any], Callable[[Any], Any]]]] = {
     TEXT: (str, str),
@@ -42,25 +47,35 @@ class Term:
     kind: str
     down: bool
     nullable: bool = True
+    long: bool = False
+
+    @property
+    def by(self) -> str:
+        """What the list is ordered by: the column, or how its text begins."""
+        return f"{self.name}_begins" if self.long else self.path
+
+    def said(self, value: Any) -> Any:
+        """A value of this column as a cursor says it."""
+        return value[:BEGINNING] if self.long and isinstance(value, str) else value
 
     def expression(self) -> Any:
         """For ORDER BY. Where no value can be missing it says nothing of such: an index made without that would not serve."""
         if not self.nullable:
-            return F(self.path).desc() if self.down else F(self.path).asc()
-        return F(self.path).desc(nulls_last=True) if self.down else F(self.path).asc(nulls_first=True)
+            return F(self.by).desc() if self.down else F(self.by).asc()
+        return F(self.by).desc(nulls_last=True) if self.down else F(self.by).asc(nulls_first=True)
 
     def same(self, value: Any) -> Q:
         """Has just this value."""
-        return Q(**{f"{self.path}__isnull": True}) if value is None else Q(**{self.path: value})
+        return Q(**{f"{self.by}__isnull": True}) if value is None else Q(**{self.by: value})
 
     def beyond(self, value: Any) -> Q | None:
         """Comes after this value; None where nothing does."""
         if not self.nullable and value is not None:
-            return Q(**{f"{self.path}__lt" if self.down else f"{self.path}__gt": value})
-        missing = Q(**{f"{self.path}__isnull": True})
+            return Q(**{f"{self.by}__lt" if self.down else f"{self.by}__gt": value})
+        missing = Q(**{f"{self.by}__isnull": True})
         if value is None:
             return None if self.down else ~missing
-        return Q(**{f"{self.path}__lt": value}) | missing if self.down else Q(**{f"{self.path}__gt": value})
+        return Q(**{f"{self.by}__lt": value}) | missing if self.down else Q(**{f"{self.by}__gt": value})
 
 
 def order_of(collection: Collection, asked: str | None) -> list[Term]:
@@ -75,11 +90,25 @@ def order_of(collection: Collection, asked: str | None) -> list[Term]:
             raise unknown_parameter("ordering", f"A list of {collection.name} cannot be ordered by '{bare}'. It can by: {known}.")
         if any(term.name == bare for term in terms):
             raise unknown_parameter("ordering", f"'{bare}' stands in the order twice.")
-        terms.append(Term(bare, column.path, column.kind, name.startswith("-"), column.nullable))
+        terms.append(
+            Term(bare, column.path, column.kind, name.startswith("-"), column.nullable, _may_be_long(collection.model, column.path))
+        )
     if not any(term.name == collection.tie for term in terms):
         tie = collection.columns[collection.tie]
         terms.append(Term(tie.name, tie.path, tie.kind, False, tie.nullable))
     return terms
+
+
+def _may_be_long(model: type[Model], path: str) -> bool:
+    """Whether a column holds texts of any length."""
+    found: Any = None
+    try:
+        for step in path.split("__"):
+            found = model._meta.get_field(step)
+            model = found.related_model or model
+    except FieldDoesNotExist:  # put together by the query
+        return False
+    return isinstance(found, TextField)
 
 
 def size_of(asked: str | None, usual: int = USUAL, *, parameter: str = "page_size") -> int:
@@ -93,7 +122,7 @@ def size_of(asked: str | None, usual: int = USUAL, *, parameter: str = "page_siz
 
 def cursor_of(terms: Sequence[Term], values: Sequence[Any]) -> str:
     """A cursor behind the record with these values."""
-    said = [cursor_head(terms), *values]
+    said = [cursor_head(terms), *(term.said(value) for term, value in zip(terms, values, strict=True))]
     return base64.urlsafe_b64encode(dump(said)).decode().rstrip("=")
 
 
@@ -126,7 +155,9 @@ def _read(term: Term, value: Any) -> Any:
     if (sort is int and abs(value) > 2**53) or (sort is str and "\x00" in value):
         raise ValueError
     made = read(value)
-    return made.replace(tzinfo=dt.UTC) if isinstance(made, dt.datetime) and made.tzinfo is None else made
+    if isinstance(made, dt.datetime):
+        return made.replace(tzinfo=dt.UTC) if made.tzinfo is None else made.astimezone(dt.UTC)
+    return made
 
 
 def after(query: QuerySet[Any], terms: Sequence[Term], values: Sequence[Any]) -> QuerySet[Any]:
@@ -141,10 +172,15 @@ def after(query: QuerySet[Any], terms: Sequence[Term], values: Sequence[Any]) ->
     first, value = terms[0], values[0]
     if not first.nullable and value is not None:
         # It follows from the rest, but only said by itself it lets an index begin at the right place.
-        query = query.filter(**{f"{first.path}__lte" if first.down else f"{first.path}__gte": value})
-    return query.filter(behind)
+        query = _begun(query, terms).filter(**{f"{first.by}__lte" if first.down else f"{first.by}__gte": value})
+    return _begun(query, terms).filter(behind)
 
 
 def in_order(query: QuerySet[Any], terms: Sequence[Term]) -> QuerySet[Any]:
     """The records in that order."""
-    return query.order_by(*(term.expression() for term in terms))
+    return _begun(query, terms).order_by(*(term.expression() for term in terms))
+
+
+def _begun(query: QuerySet[Any], terms: Sequence[Term]) -> QuerySet[Any]:
+    """The query with how long texts begin, to be filtered and ordered by."""
+    return query.alias(**{term.by: Left(term.path, BEGINNING) for term in terms if term.long})

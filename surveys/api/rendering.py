@@ -51,9 +51,15 @@ class JsonParser(BaseParser):
         if len(body) > limit:
             raise TooLarge(f"A request may have at most {limit // 1024 // 1024} MB. Send it in parts.")
         try:
-            return orjson.loads(body)
+            told = orjson.loads(body)
         except orjson.JSONDecodeError as error:
             raise ParseError(f"The body is not JSON: {error}.") from None
+        try:
+            # Read is what is nested a thousand deep, written only what is nested some hundred: it could be neither kept nor told again.
+            orjson.dumps(told)
+        except orjson.JSONEncodeError:
+            raise ParseError("The body is nested deeper than anything that is read here.") from None
+        return told
 
 
 class OneForm(BaseContentNegotiation):

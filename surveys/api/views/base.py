@@ -1,5 +1,6 @@
 """What all views share: the project by its code, deeds done once, lists in pages."""
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, Final
 from urllib.parse import urlencode
@@ -19,6 +20,8 @@ from surveys.api.rendering import OneForm, dump
 from surveys.models import Person, Project
 
 KEY: Final = "Idempotency-Key"
+# In JSON; not the text of it, which has a backslash more.
+NUL: Final = re.compile(rb"(?<!\\)((?:\\\\)*)\\u0000")
 # The routes whose reads go through a whole project or hand out whole files, and are counted by themselves.
 HEAVY: Final = frozenset(
     {
@@ -44,6 +47,8 @@ class View(APIView):
     # The methods that take a condition (If-Match, If-None-Match), and those that take an Idempotency-Key.
     conditioned: tuple[str, ...] = ()
     repeatable: tuple[str, ...] = ()
+    # What one must still be allowed in the project to be told again what a request was answered.
+    to_hear: str = access.SEE
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         """Refuse unknown parameters before anything else is done, but after it is known who asks."""
@@ -91,7 +96,7 @@ class View(APIView):
         idempotency.check_key(key)
         kept = idempotency.once(self.actor, key, bodies.digest(request, body), lambda: _kept(deed()), self._refusal)
         if kept.replayed and "code" in self.kwargs:
-            self.project(self.kwargs["code"])  # who may not see the project any more is not told again what he was told
+            self.project(self.kwargs["code"], self.to_hear)  # who may not see it any more is not told again what he was told
         headers = {**kept.headers, **({"Idempotency-Replayed": "true"} if kept.replayed else {})}
         media_type = problems.MEDIA_TYPE if kept.status >= 400 else None
         return Response(kept.body, status=kept.status, headers=headers, content_type=media_type)
@@ -103,7 +108,8 @@ class View(APIView):
 def _kept(response: Response) -> idempotency.Reply:
     """An answer as plain values."""
     headers = {name: str(response.headers[name]) for name in ("ETag", "Location", "Retry-After") if name in response.headers}
-    return idempotency.Reply(response.status_code, orjson.loads(dump(response.data)), headers)
+    # A refusal may quote what was sent; PostgreSQL keeps no NUL.
+    return idempotency.Reply(response.status_code, orjson.loads(NUL.sub(rb"\1\\ufffd", dump(response.data))), headers)
 
 
 def listed(view: View, collection: Collection, scope: Project | Person, request: Request) -> Response:

@@ -82,6 +82,7 @@ class Remarks(View):
     """What is said about an issue, by those to whom it went out too."""
 
     repeatable = ("POST",)
+    to_hear = access.SEE_ISSUED
     sends = {"POST": RemarkRequest}
     answers = {"GET": {200: IssueRemarkList}, "POST": {201: IssueRemark}}
 
