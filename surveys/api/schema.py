@@ -23,7 +23,7 @@ TEXT: Final[dict[str, Any]] = {"type": "string", "minLength": 1}
 LISTING: Final[dict[str, tuple[dict[str, Any], str]]] = {
     "page_size": ({"type": "integer", "minimum": 1, "maximum": MOST}, "How many records a page holds; 100 where nothing is said."),
     "cursor": ({**TEXT, "maxLength": LONGEST_CURSOR}, "The cursor of the page before."),
-    "ordering": (TEXT, "Columns, separated by commas; '-' before one turns it round. Long texts count by how they begin. Ties are broken by id."),
+    "ordering": (TEXT, "Columns, separated by commas; '-' turns one round. Long texts count by how they begin; ties are broken by id."),
     "search": ({**TEXT, "maxLength": 200}, "Words that must all stand somewhere in the record."),
     "fields": (TEXT, "Only these fields, separated by commas."),
     "count": ({"type": "string", "enum": ["true", "false"]}, "Whether to say how many there are in all."),
