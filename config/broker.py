@@ -4,7 +4,6 @@ The stock transport writes a message under its final name, so that a reader can 
 worker; and it names files by a clock that starts again with the machine, so that order breaks over a restart.
 """
 
-import json
 import os
 import time
 import uuid
@@ -33,11 +32,11 @@ class Channel(filesystem.Channel):
                 os.replace(path, taken)
             except FileNotFoundError:
                 continue  # another worker was quicker
-            payload = taken.read_text(encoding="utf-8")
+            payload = taken.read_bytes()
             taken.unlink()
             try:
                 return loads(payload)
-            except json.JSONDecodeError:
+            except ValueError:
                 continue  # damaged; the sweeper rings again for the job's row
         raise Empty
 

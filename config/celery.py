@@ -1,6 +1,7 @@
 """The Celery application; settings come from `config.settings`, names beginning CELERY_."""
 
 import os
+from typing import Any
 
 from config.sqlite import use_current_sqlite
 
@@ -20,7 +21,8 @@ app.autodiscover_tasks(["analysis"])
 
 def unread(queue: str) -> int:
     """How many messages lie in a queue that no worker has taken."""
-    with app.connection_for_read() as broker, broker.channel() as channel:
+    with app.connection_for_read() as broker:
+        channel: Any = broker.default_channel
         try:
             return int(channel.queue_declare(queue, passive=True).message_count)
         except ChannelError:  # a queue of Redis is there only while something is in it

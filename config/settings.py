@@ -37,12 +37,12 @@ def _secret_key() -> str:
     if given or SERVER:
         return given
     path = DATA_DIR / "secret_key"
-    try:
-        with path.open("x", encoding="ascii") as handle:
-            path.chmod(0o600)
-            handle.write(secrets.token_urlsafe(64))
-    except FileExistsError:
-        pass
+    if not path.exists() or not path.stat().st_size:
+        # Written whole before it bears the name: half of one on a full disk would keep the program from ever starting again.
+        half = path.with_name(f".secret_key.{os.getpid()}")
+        half.touch(mode=0o600)
+        half.write_text(secrets.token_urlsafe(64), encoding="ascii")
+        os.replace(half, path)
     return path.read_text(encoding="ascii")
 
 

@@ -5,12 +5,14 @@ PROMETHEUS_MULTIPROC_DIR to an empty folder, as prometheus_client documents.
 """
 
 import hmac
+import logging
 import os
 import time
 from collections.abc import Callable, Iterable
 from typing import Final
 
 from django.conf import settings
+from django.db import DatabaseError
 from django.db.models import Count, Min
 from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
@@ -22,12 +24,13 @@ from prometheus_client.core import GaugeMetricFamily, Metric
 from surveys.models import Job
 
 REQUESTS: Final = Counter("undercoat_requests", "Requests answered.", ("method", "route", "status"))
+log = logging.getLogger(__name__)
 BUCKETS: Final = (0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10, 30)
 SECONDS: Final = Histogram(
     "undercoat_request_seconds",
     "How long requests took.",
     ("method", "route"),
-    buckets=(0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10, 30),
+    buckets=BUCKETS,
 )
 
 
@@ -70,8 +73,8 @@ def metrics(request: HttpRequest) -> HttpResponse:
     given = request.headers.get("Authorization", "")
     if not settings.METRICS_TOKEN or not hmac.compare_digest(given.encode(), f"Bearer {settings.METRICS_TOKEN}".encode()):
         raise Http404
-    counted = CollectorRegistry()
     if "PROMETHEUS_MULTIPROC_DIR" in os.environ:  # prometheus_client reads it from there itself
+        counted = CollectorRegistry()
         multiprocess.MultiProcessCollector(counted)
     else:
         from prometheus_client import REGISTRY
@@ -79,4 +82,10 @@ def metrics(request: HttpRequest) -> HttpResponse:
         counted = REGISTRY
     rows = CollectorRegistry()
     rows.register(Jobs())
-    return HttpResponse(generate_latest(counted) + generate_latest(rows), content_type=CONTENT_TYPE_LATEST)
+    told = generate_latest(counted)
+    try:
+        told += generate_latest(rows)
+    except DatabaseError:
+        # How requests fare is looked at most when the database does not answer.
+        log.warning("Jobs cannot be counted.", exc_info=True)
+    return HttpResponse(told, content_type=CONTENT_TYPE_LATEST)
