@@ -114,11 +114,11 @@ def _from(kept: File, part: tuple[int, int] | None) -> Any:
     return Part(kept, part[1])
 
 
-def picture(path: str) -> FileResponse:
-    """A picture that the program made, to be shown. What lies there is never altered: a picture made anew lies elsewhere."""
+def picture(path: str, *, for_ever: bool) -> FileResponse:
+    """A picture that the program made, to be shown; kept for ever where its address says which one it is."""
     kept = _opened(path, "This picture is gone from where it is kept. Have it made ready again.")
     answer = FileResponse(kept, content_type="image/jpeg")
     answer.headers["X-Content-Type-Options"] = "nosniff"
     answer.headers["Content-Security-Policy"] = DRAWING
-    answer.headers["Cache-Control"] = "private, immutable, max-age=31536000"
+    answer.headers["Cache-Control"] = "private, immutable, max-age=31536000" if for_ever else "private, max-age=3600"
     return answer

@@ -1,11 +1,14 @@
 """The sizes in which a picture is shown: each half the one above, cut into square tiles. Level 0 is one pixel, the last is full size."""
 
+import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
 # As `child` cuts them (a test compares).
 TILE: Final = 512
+# Another number wherever the same picture would be cut or coded otherwise: browsers keep tiles for ever under their version.
+VERSION: Final = "1"
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +20,11 @@ class Level:
     height: int
     columns: int
     rows: int
+
+
+def version_of(sha256: str, made_by: str) -> str:
+    """A short name for what was made of a file (by its SHA-256) by a version of this: the same for the same tiles."""
+    return hashlib.sha256(f"{sha256} {made_by}".encode()).hexdigest()[:16]
 
 
 def levels(width: int, height: int) -> list[Level]:

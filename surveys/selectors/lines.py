@@ -9,6 +9,7 @@ from django.db.models.fields.json import KeyTextTransform
 from django.db.models.functions import Coalesce
 
 from surveys.models import Attachment, Measurement, Project, Registration, Sample, Traverse
+from surveys.selectors import unfinished
 from surveys.selectors.facts import digest_of
 from surveys.selectors.listings import named
 
@@ -60,11 +61,14 @@ def of_sample(record_id: UUID) -> Q:
 
 
 def complete(project: Project, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Put beside each line its layers as they were read, and in which layers of the stratigraphy they were accepted; one query more."""
+    """Put beside each line its layers as they were read, and in which layers of the stratigraphy they were accepted; two queries more."""
     accepted: dict[Any, list[Measurement]] = {}
     for one in Measurement.objects.filter(traverse__in=[row["id"] for row in rows]).order_by("from_px"):
         accepted.setdefault(one.traverse_id, []).append(one)
+    waiting = [(unfinished.READING, row["id"], row["created_at"]) for row in rows if row["state"] == "waiting"]
+    troubles = unfinished.troubles(project, waiting)
     for row in rows:
+        row["trouble"] = troubles.get((unfinished.READING, str(row["id"])), "")
         layers, told = row.pop("read_layers") or [], row.pop("read_told") or {}
         row["layers"] = with_accepted(layers, accepted.get(row["id"], []))
         row["calibrated"] = bool(told.get("calibrated"))

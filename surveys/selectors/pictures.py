@@ -1,5 +1,6 @@
 """Pictures and documents as they are listed and shown."""
 
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
 from uuid import UUID
 
@@ -7,7 +8,8 @@ from django.db.models import Case, CharField, F, Q, QuerySet, Value, When
 from django.db.models.functions import Concat
 
 from surveys.models import Attachment, Layer, Microscope, Project
-from surveys.selectors import lines, talk
+from surveys.pictures import pyramid
+from surveys.selectors import lines, talk, unfinished
 
 DOCUMENT: Final = "document"
 # Of a correction: the CIEDE2000 of the target's patches, and of each by a correction that has not seen it.
@@ -35,14 +37,43 @@ def of_sample(sample: UUID) -> Q:
 def complete(project: Project, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """Put in what is no column: what each is about by name, how its colours stand, where its sizes are to be had."""
     talk.with_names(project, rows)
+    troubles = _troubles(project, rows)
     for row in rows:
         shown, own, other = row.pop("shown"), row.pop("correction"), row.pop("correction_of_other")
         row["colour_state"], row["colour_residual"] = colours(row["kind"], own or other)
         row["remarks"] = list(shown.get("remarks", []))
         here = f"/api/v1/projects/{project.code}/attachments/{row['id']}"
         ready = row["prepared"] == "ready" and "folder" in shown
-        row["pictures"] = {name: f"{here}/{name}" if ready else None for name in ("thumbnail", "tiles")}
+        version = version_of(row["sha256"], shown)
+        row["pictures"] = {name: f"{here}/{name}?version={version}" if ready else None for name in ("thumbnail", "tiles")}
+        row["troubles"] = troubles.get(row["id"], [])
     return rows
+
+
+def version_of(sha256: str, shown: Mapping[str, Any]) -> str:
+    """By what a browser knows that what it keeps of a picture is what is shown now."""
+    return pyramid.version_of(sha256, shown.get("pyramid", "1"))
+
+
+def _troubles(project: Project, rows: Sequence[Mapping[str, Any]]) -> dict[Any, list[dict[str, str]]]:
+    """By id, what should have been made of a picture and was not: the kind of job that is to be asked for again, and why."""
+    waiting = [(unfinished.PICTURE, row) for row in rows if row["prepared"] == "waiting"]
+    waiting += [(unfinished.COLOURS, row) for row in rows if _awaits_colours(row)]
+    told = unfinished.troubles(project, [(kind, row["id"], row["created_at"]) for kind, row in waiting])
+    found: dict[Any, list[dict[str, str]]] = {}
+    for kind, row in waiting:
+        if (kind, str(row["id"])) in told:
+            found.setdefault(row["id"], []).append({"kind": kind, "sentence": told[kind, str(row["id"])]})
+    return found
+
+
+def _awaits_colours(row: Mapping[str, Any]) -> bool:
+    return bool(row["colour_target"]) and not row["correction"] and row["prepared"] != "refused"
+
+
+def waits_for(picture: Attachment) -> str:
+    """Why a picture that waits is not made ready; '' where it is under way."""
+    return next(iter(unfinished.troubles(picture.project, [(unfinished.PICTURE, picture.pk, picture.created_at)]).values()), "")
 
 
 def colours(kind: str, correction: Any) -> tuple[str, Any]:

@@ -36,7 +36,7 @@ def prepare(job: Job, progress: Progress) -> tuple[Any, list[dict[str, Any]]]:
         writes.refused(job.created_by, job.project, attachment, refusal.detail)
         raise
     told = {"width": made.width, "height": made.height, "bits": made.bits}
-    shown = {"folder": folder, "remarks": list(made.remarks)}
+    shown = {"folder": folder, "remarks": list(made.remarks), "pyramid": pyramid.VERSION}
     result = {"attachment": str(attachment.pk), "number": attachment.number, **told, "remarks": list(made.remarks)}
     try:
         before = writes.ready(job.created_by, job.project, attachment, {**told, "shown": shown}, lambda: jobs.conclude(job, result, []))

@@ -133,7 +133,7 @@ SCHEDULE_ROWS: Final = Collection(
 )  # fmt: skip
 TRAVERSES: Final = Collection(
     "traverses", Traverse, line_shapes.TraverseShape, lines.traverses, ("sample_number", "number"), ("sample_number", "notes"), "Lines",
-    composed=frozenset({"calibrated", "colour_calibrated", "colour_state", "uv_attachment", "layers", "cautions"}),
+    composed=frozenset({"calibrated", "colour_calibrated", "colour_state", "uv_attachment", "layers", "cautions", "trouble"}),
     extra={"read_layers": "reading__layers", "read_told": "reading__told"},
     complete=lines.complete,
 )  # fmt: skip
@@ -156,7 +156,7 @@ MICROSCOPES: Final = Collection(
 ATTACHMENTS: Final = Collection(
     "attachments", Attachment, picture_shapes.AttachmentShape, pictures.attachments, ("-number",),
     ("name", "caption", "taken_by", "magnification", "microscope_name", "created_by"), "Attachments",
-    composed=frozenset({"about_name", "colour_state", "colour_residual", "remarks", "pictures"}),
+    composed=frozenset({"about_name", "colour_state", "colour_residual", "remarks", "pictures", "troubles"}),
     extra={"shown": "shown", "correction": "correction", "correction_of_other": "colour_from__correction"},
     complete=pictures.complete,
     narrowed={"sample": (pictures.of_sample, "Only those on the sample of this id, or on one of its layers.")},

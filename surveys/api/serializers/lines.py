@@ -59,6 +59,9 @@ class TraverseShape(Shown):
     boundaries = _numbers("Where a person put them, px along the path; null where they stand as they were found.", allow_null=True)
     state = serializers.ChoiceField(STATES)
     refusal = serializers.CharField(allow_blank=True, help_text="Why it could not be read.")
+    trouble = serializers.CharField(
+        allow_blank=True, help_text="Why it waits and nothing is under way. Ask for the job 'read-line' with its id as 'traverse' again."
+    )
     calibrated = serializers.BooleanField(help_text="Whether the picture has a scale.")
     colour_calibrated = serializers.BooleanField(help_text="Whether its colours were corrected by a target.")
     colour_state = serializers.ChoiceField(COLOUR_STATES, allow_blank=True, help_text="'white-balanced' by grey patches only.")
@@ -69,7 +72,7 @@ class TraverseShape(Shown):
     class Meta:
         model = Traverse
         fields = shown(
-            Traverse, "attachment_number", "sample", "sample_number", "number", "read_at", "state", "refusal", "calibrated",
+            Traverse, "attachment_number", "sample", "sample_number", "number", "read_at", "state", "refusal", "trouble", "calibrated",
             "colour_calibrated", "colour_state", "uv_attachment", "layers", "cautions",
         )  # fmt: skip
 

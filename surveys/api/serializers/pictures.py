@@ -11,6 +11,7 @@ from surveys.api.serializers.work import UploadShape
 from surveys.api.typed import Typed, Whole, field_for
 from surveys.models import Attachment, Microscope, Sending
 from surveys.models.pictures import ATTACHED_TO, PREPARED
+from surveys.selectors import unfinished
 
 
 class MicroscopeShape(Shown):
@@ -44,10 +45,22 @@ class ColourTarget(serializers.Serializer):
 
 
 class PictureAddresses(serializers.Serializer):
-    """Where the sizes of a picture are to be had; null while they are being made, or where there are none."""
+    """Where the sizes of a picture are to be had; null while they are being made, or where there are none.
+
+    Each says its version, so that what is to be had there may be kept for ever.
+    """
 
     thumbnail = serializers.CharField(allow_null=True)
     tiles = serializers.CharField(allow_null=True)
+
+
+class Trouble(serializers.Serializer):
+    """Something that should have been made of a picture and was not, while nothing is under way."""
+
+    kind = serializers.ChoiceField(
+        (unfinished.PICTURE, unfinished.COLOURS), help_text="The job to ask for again, with the picture's id as 'attachment'."
+    )
+    sentence = serializers.CharField()
 
 
 class AttachmentShape(Shown):
@@ -68,6 +81,7 @@ class AttachmentShape(Shown):
     prepared = serializers.ChoiceField(PREPARED)
     remarks = serializers.ListField(child=serializers.CharField(), help_text="What is to be known of how it is shown.")
     pictures = PictureAddresses()
+    troubles = Trouble(many=True, help_text="Why it still waits, or its colours are not measured; empty where all is well or under way.")
 
     class Meta:
         model = Attachment
@@ -75,7 +89,7 @@ class AttachmentShape(Shown):
             *shown(Attachment, without=("scale_line", "colour_target", "colour_from", "microscope", "um_per_pixel")),
             "number", "about_name", "name", "size", "sha256", "content_type", "um_per_pixel", "scale_by", "scale_line", "microscope",
             "microscope_name", "colour_target", "colour_from", "colour_state", "colour_residual", "width", "height", "bits", "prepared",
-            "refusal", "remarks", "pictures",
+            "refusal", "remarks", "pictures", "troubles",
         )  # fmt: skip
 
 
@@ -99,13 +113,15 @@ class TileLevel(serializers.Serializer):
 
 
 class TilesShape(serializers.Serializer):
-    """A picture in halving sizes, each cut into square tiles: `{level}/{column}_{row}` below this address is one."""
+    """A picture in halving sizes, each cut into square tiles."""
 
     width = serializers.IntegerField()
     height = serializers.IntegerField()
     tile_size = serializers.IntegerField()
     overlap = serializers.IntegerField()
     format = serializers.CharField()
+    version = serializers.CharField(help_text="Another one wherever the tiles are others.")
+    tile = serializers.CharField(help_text="The address of one tile, which may be kept for ever: put in {level}, {column} and {row}.")
     levels = TileLevel(many=True)
 
 

@@ -1,6 +1,6 @@
 """The file of an attachment as it came, and the sizes in which a picture is shown."""
 
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 from django.http import FileResponse
@@ -14,6 +14,13 @@ from surveys.api.views.base import View
 from surveys.errors import Conflict, NotFound
 from surveys.models import Attachment
 from surveys.pictures import pyramid
+from surveys.selectors import pictures
+
+# Addresses without it are answered as well, by what is shown now.
+VERSION: Final = {"GET": ("version",)}
+DESCRIBED: Final = {
+    "version": ({"type": "string", "minLength": 1}, "Of what is shown, as the picture's row tells it; 404 once it is another.")
+}
 
 
 class PictureView(View):
@@ -24,14 +31,22 @@ class PictureView(View):
         return access.get(self.actor, self.project(code), Attachment, record_id)
 
     def ready(self, code: str, record_id: UUID) -> tuple[Attachment, str]:
-        """The same, and where its sizes lie; refused in words where there are none."""
+        """The same, and where its sizes lie; refused in words where there are none, or none of the version that is asked for."""
         found = self.attachment(code, record_id)
         folder = found.shown.get("folder")
         if folder and found.width and found.height:
+            if self.given.get("version", self.version(found)) != self.version(found):
+                raise NotFound(f"Attachment {found.number} was made anew since. Load it again.")
             return found, folder
         if found.prepared == "waiting":
-            raise Conflict(f"Attachment {found.number} is being made ready. Wait a moment.", code="waiting")
+            why = pictures.waits_for(found) or "Wait a moment."
+            raise Conflict(f"Attachment {found.number} is not ready to be shown yet. {why}", code="waiting")
         raise NotFound(f"Attachment {found.number} is not shown as a picture. {found.refusal}".strip())
+
+    @staticmethod
+    def version(found: Attachment) -> str:
+        """Of what is shown of a picture."""
+        return pictures.version_of(found.upload.sha256, found.shown)
 
 
 class Original(PictureView):
@@ -53,17 +68,21 @@ class Original(PictureView):
 class Thumbnail(PictureView):
     """A small picture."""
 
+    takes = VERSION
+    described = DESCRIBED
     answers = {"GET": {(200, "image/jpeg"): BYTES}}
 
     def get(self, request: Request, code: str, record_id: UUID) -> FileResponse:
-        """The picture in at most 320 px."""
+        """The picture in at most 320 px. Under its version it never changes, so a browser may keep it."""
         _, folder = self.ready(code, record_id)
-        return picture(f"{folder}/thumbnail.jpg")
+        return picture(f"{folder}/thumbnail.jpg", for_ever="version" in self.given)
 
 
 class Tiles(PictureView):
     """The sizes of a picture."""
 
+    takes = VERSION
+    described = DESCRIBED
     answers = {"GET": {200: shapes.TilesShape}}
 
     def get(self, request: Request, code: str, record_id: UUID) -> Response:
@@ -74,18 +93,22 @@ class Tiles(PictureView):
             for one in pyramid.levels(found.width or 1, found.height or 1)
         ]
         told = {"width": found.width, "height": found.height, "tile_size": pyramid.TILE, "overlap": 0, "format": "jpeg"}
-        return Response({**told, "levels": levels})
+        version = self.version(found)
+        tile = f"/api/v1/projects/{code}/attachments/{record_id}/tiles/{{level}}/{{column}}_{{row}}?version={version}"
+        return Response({**told, "version": version, "tile": tile, "levels": levels})
 
 
 class Tile(PictureView):
     """One tile."""
 
+    takes = VERSION
+    described = DESCRIBED
     answers = {"GET": {(200, "image/jpeg"): BYTES}}
 
     def get(self, request: Request, code: str, record_id: UUID, level: int, column: int, row: int) -> FileResponse:
-        """A tile of one size. It never changes, so a browser may keep it."""
+        """A tile of one size. Under its version it never changes, so a browser may keep it."""
         found, folder = self.ready(code, record_id)
         levels = pyramid.levels(found.width or 1, found.height or 1)
         if level >= len(levels) or column >= levels[level].columns or row >= levels[level].rows:
             raise NotFound(f"Attachment {found.number} has no such tile.")
-        return picture(f"{folder}/{level}/{column}_{row}.jpg")
+        return picture(f"{folder}/{level}/{column}_{row}.jpg", for_ever="version" in self.given)

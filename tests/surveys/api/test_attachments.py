@@ -1,8 +1,10 @@
 """Pictures and documents on records: attached, made ready, shown, fetched as they came, refused in words."""
 
+import datetime as dt
 import hashlib
 import uuid
 
+import numpy
 import pytest
 from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -61,9 +63,8 @@ def test_a_picture_is_attached_and_made_ready(api, bring, paint):
     assert (tiles["width"], tiles["tile_size"], tiles["overlap"], tiles["format"]) == (700, 512, 0, "jpeg")
     assert tiles["levels"][0] == {"level": 0, "width": 1, "height": 1, "columns": 1, "rows": 1}
     assert tiles["levels"][-1] == {"level": 10, "width": 700, "height": 300, "columns": 2, "rows": 1}
-    tile = api("owner").get(f"attachments/{row['id']}/tiles/10/1_0")
+    tile = api("owner").get(tiles["tile"].format(level=10, column=1, row=0))
     assert (tile.status_code, tile.headers["Content-Type"]) == (200, "image/jpeg")
-    assert tile.headers["Cache-Control"] == "private, immutable, max-age=31536000"
     assert tile.headers["X-Content-Type-Options"] == "nosniff"
     for beyond in ("11/0_0", "10/2_0", "10/0_1", "99999999999999999999/0_0"):
         assert problem(api("owner").get(f"attachments/{row['id']}/tiles/{beyond}"), 404)
@@ -143,6 +144,143 @@ def test_asked_again_a_picture_is_made_anew_and_the_old_sizes_are_gone(api, brin
     assert not default_storage.exists(f"{before}/thumbnail.jpg")
     assert not default_storage.exists(before)
     assert default_storage.exists(f"{after}/thumbnail.jpg")
+
+
+def test_what_is_shown_is_kept_for_ever_under_its_version_only(api, bring, paint, monkeypatch):
+    from surveys.pictures import pyramid
+
+    row = bring(made.png(), paint.first).json()
+    do_jobs()
+    here = f"attachments/{row['id']}"
+    before = api("owner").get(here).json()["pictures"]
+    assert before["thumbnail"].partition("?")[2] == before["tiles"].partition("?")[2] != ""
+    tiles = api("owner").get(before["tiles"]).json()
+    assert before["tiles"].endswith(f"?version={tiles['version']}")
+    tile = tiles["tile"].format(level=0, column=0, row=0)
+    for address in (before["thumbnail"], tile):
+        assert api("owner").get(address).headers["Cache-Control"] == "private, immutable, max-age=31536000"
+    # Without a version what is shown now is answered, and not kept for long.
+    for address in (f"{here}/thumbnail", f"{here}/tiles/0/0_0"):
+        assert api("owner").get(address).headers["Cache-Control"] == "private, max-age=3600"
+    # Made anew alike, it has the same addresses.
+    remake(api, row)
+    assert api("owner").get(here).json()["pictures"] == before
+    # What another version of the program makes has others, and is never answered in place of what was.
+    monkeypatch.setattr(pyramid, "VERSION", "2")
+    assert api("owner").get(here).json()["pictures"] == before
+    remake(api, row)
+    after = api("owner").get(here).json()["pictures"]
+    assert after["thumbnail"] != before["thumbnail"]
+    assert api("owner").get(after["thumbnail"]).status_code == 200
+    for address in (before["thumbnail"], before["tiles"], tile):
+        assert "was made anew since" in problem(api("owner").get(address), 404)["detail"]
+    other = bring(made.png(made.quarters(70, 40)), paint.first).json()
+    do_jobs()
+    assert api("owner").get(f"attachments/{other['id']}").json()["pictures"]["tiles"].partition("?")[2] != after["tiles"].partition("?")[2]
+
+
+def remake(api, row):
+    assert api("conservator").post("jobs/", {"kind": "picture", "params": {"attachment": row["id"]}}).status_code == 202
+    assert [job.state for job in do_jobs()] == ["done"]
+
+
+def test_whoever_cuts_tiles_otherwise_gives_them_another_version():
+    from surveys.pictures import child, pyramid
+
+    told = (child.TILE, child.QUALITY, child.THUMBNAIL, pyramid.VERSION)
+    assert told == (512, 90, 320, "1"), "What is cut otherwise needs another pyramid.VERSION; then write both here."
+
+
+@pytest.mark.parametrize("way", ["disk", "program", "person", "worker", "gone"])
+def test_a_picture_that_could_not_be_made_ready_says_so_and_is_asked_for_again(api, bring, cast, project, paint, monkeypatch, way):
+    import errno
+
+    from surveys.work import pictures
+
+    row = bring(made.png(), paint.first).json()
+    here = f"attachments/{row['id']}"
+    assert api("owner").get(here).json()["troubles"] == []
+    (queued,) = Job.objects.filter(kind="picture")
+    words = {
+        "disk": "The disk is full", "program": "Something went wrong in the program", "person": "Stopped before it began",
+        "worker": "ended its worker 3 times", "gone": "is missing from where it is kept",
+    }[way]  # fmt: skip
+    with monkeypatch.context() as patch:
+        if way in ("disk", "program"):
+            fault = OSError(errno.ENOSPC, "No space left on device") if way == "disk" else RuntimeError("a bug")
+
+            def failed(*given):
+                raise fault
+
+            patch.setattr(pictures, "_keep", failed)
+        if way == "person":
+            jobs.cancel(cast.conservator, project, queued.pk)
+        if way == "worker":
+            Job.objects.update(attempt=3)
+            jobs.sweep()
+        if way == "gone":
+            path = Attachment.objects.get().upload.file.name
+            content = default_storage.open(path).read()
+            default_storage.delete(path)
+        do_jobs()
+    told = api("owner").get(here).json()
+    assert (told["prepared"], [one["kind"] for one in told["troubles"]]) == ("waiting", ["picture"])
+    assert told["troubles"][0]["sentence"].startswith("It is not made ready to be shown. ")
+    assert words in told["troubles"][0]["sentence"]
+    assert words in problem(api("owner").get(f"{here}/tiles"), 409)["detail"]
+    assert words in rows(api("owner").get("attachments/"))[0]["troubles"][0]["sentence"]
+    if way == "gone":
+        from django.core.files.base import ContentFile
+
+        default_storage.save(path, ContentFile(content))
+    again = api("conservator").post("jobs/", {"kind": told["troubles"][0]["kind"], "params": {"attachment": row["id"]}})
+    assert again.status_code == 202
+    assert api("owner").get(here).json()["troubles"] == []
+    do_jobs()
+    told = api("owner").get(here).json()
+    assert (told["prepared"], told["troubles"]) == ("ready", [])
+
+
+def test_a_picture_for_which_no_job_was_ever_asked_says_that_nothing_is_under_way(api, bring, paint):
+    row = bring(made.png(), paint.first).json()
+    assert row["troubles"] == []
+    Job.objects.all().delete()
+    Attachment.objects.update(created_at=Attachment.objects.get().created_at - dt.timedelta(minutes=5))
+    (trouble,) = api("owner").get(f"attachments/{row['id']}").json()["troubles"]
+    assert trouble["sentence"] == "It is not made ready to be shown, and nothing is under way. Ask for it again."
+
+
+def test_a_target_whose_colours_could_not_be_measured_says_so_on_its_picture(api, bring, paint, django_capture_on_commit_callbacks):
+    row = bring(made.png(numpy.zeros((40, 60, 3), numpy.uint8)), paint.first).json()
+    do_jobs()
+    # Black all over: no light to measure by.
+    target = {"target": "grey card", "patches": [{"box": [5, 5, 20, 20]}]}
+    with django_capture_on_commit_callbacks(execute=True):
+        told = api("conservator").patch(f"attachments/{row['id']}", {"colour_target": target}, If_Match='"1"')
+    assert told.status_code == 200, told.content
+    assert api("owner").get(f"attachments/{row['id']}").json()["troubles"] == []
+    (job,) = do_jobs("picture-colour")
+    assert job.state == "failed"
+    now = api("owner").get(f"attachments/{row['id']}").json()
+    assert now["troubles"] == [{"kind": "picture-colour", "sentence": f"Its colours are not measured by its target. {job.error}"}]
+    assert now["colour_state"] == "uncalibrated"
+    with django_capture_on_commit_callbacks(execute=True):
+        api("conservator").patch(f"attachments/{row['id']}", {"colour_target": None}, If_Match='"2"')
+    assert api("owner").get(f"attachments/{row['id']}").json()["troubles"] == []
+
+
+def test_what_is_said_of_waiting_pictures_costs_one_query_however_many_wait(api, bring, paint):
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    counts = []
+    for _ in range(2):
+        bring(made.png(), paint.first)
+        api("owner").get("attachments/")
+        with CaptureQueriesContext(connection) as caught:
+            rows(api("owner").get("attachments/"))
+        counts.append(len(caught))
+    assert counts[0] == counts[1]
 
 
 def test_a_full_disk_is_told_and_leaves_nothing_half_done(api, bring, paint, monkeypatch):

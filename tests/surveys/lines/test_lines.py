@@ -1,5 +1,7 @@
 """Lines across sections: drawn, moved, read; what they rest on; what goes and comes back with them."""
 
+import datetime as dt
+
 import pytest
 
 from surveys import jobs, records
@@ -250,6 +252,27 @@ def test_boundaries_are_not_moved_before_the_line_is_read(cast, project, draw):
         records.change(cast.conservator, project, Traverse, line.pk, line.version, {"boundaries": [12.0, 80.0]})
 
 
+@pytest.mark.parametrize("way", ["failed", "cancelled", "none"])
+def test_a_line_for_whose_reading_nothing_is_under_way_says_so(api, cast, project, draw, django_capture_on_commit_callbacks, way):
+    with django_capture_on_commit_callbacks(execute=True):
+        line = draw()
+    assert shown(api, line)["trouble"] == ""
+    if way == "none":
+        Job.objects.all().delete()
+        # A line that was drawn just now may be told in the act that asks for its reading.
+        assert shown(api, line)["trouble"] == ""
+        Traverse.objects.update(created_at=line.created_at - dt.timedelta(minutes=5))
+    else:
+        Job.objects.update(state=way, error="The disk is full.")
+    told = "It is not read, and nothing is under way. Ask for it again." if way == "none" else "It is not read. The disk is full."
+    assert (shown(api, line)["state"], shown(api, line)["trouble"]) == ("waiting", told)
+    jobs.ask(cast.conservator, project, "read-line", {"traverse": str(line.pk)})
+    assert shown(api, line)["trouble"] == ""
+    read(cast, project, line, reading_of())
+    Job.objects.all().delete()
+    assert (shown(api, line)["state"], shown(api, line)["trouble"]) == ("read", "")
+
+
 # -- what a reading follows from -------------------------------------------------------------------------------------------------
 
 
@@ -380,8 +403,8 @@ def test_a_list_of_lines_costs_the_same_however_long_it_is(api, draw, django_ass
     for many in (1, 4):
         while Traverse.objects.count() < many:
             draw(reading_of())
-        # Session, person, project with role, lines, measurements.
-        with django_assert_num_queries(5):
+        # Session, person, project with role, lines, measurements, jobs.
+        with django_assert_num_queries(6):
             assert len(rows(owner.get("traverses/"))) == many
 
 
