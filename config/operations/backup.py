@@ -24,12 +24,28 @@ from django.db.migrations.executor import MigrationExecutor
 
 FORMAT: Final = "undercoat-backup-1"
 MANIFEST: Final = "manifest.json"
+HIDDEN: Final = ".undercoat-restore-"
+# Parts of files on their way, and what /ready writes to see whether it can.
+PASSING: Final = ("sendings", "ready")
+# All of the database, whatever version of the program it is of: what is put back may be of an earlier one.
+EMPTY: Final = """
+DO $$ DECLARE found record; BEGIN
+  FOR found IN SELECT tablename FROM pg_tables WHERE schemaname = current_schema() LOOP
+    EXECUTE format('DROP TABLE IF EXISTS %I CASCADE', found.tablename);
+  END LOOP;
+END $$;
+"""
 BLOCK: Final = 1 << 20
 TRIES: Final = 3
 
 
 class Refused(Exception):
     """The backup cannot be made or put back; the text says why."""
+
+
+def reason(error: OSError) -> str:
+    """Why a disk did not do what it must, and where."""
+    return f"{error.strerror or error}{f' ({error.filename})' if error.filename else ''}"
 
 
 def make(out: Path) -> dict[str, Any]:
@@ -100,27 +116,61 @@ def put_back(source: Path, *, replace: bool = False) -> dict[str, Any]:
         raise Refused(f"This backup is of a later version of the program (it has {min(unknown)}). Install that version first.")
     if not replace and _holds_projects():
         raise Refused("There are projects here already. Say --replace to put the backup in their place, or name an empty installation.")
+    _files_fit(str(manifest["files"]))
     media = Path(settings.MEDIA_ROOT)
-    media.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=media.parent, prefix=".undercoat-restore-") as folder:
+    media.mkdir(parents=True, exist_ok=True)
+    # Within the folder for files, which may be a disk of its own.
+    with tempfile.TemporaryDirectory(dir=media, prefix=HIDDEN) as folder:
         with _opened(source) as archive:
             archive.extractall(folder, filter="data")
         database = next(path for path in Path(folder).iterdir() if path.name.startswith("database."))
         # The files first: a database that names files which are not there yet would be the worse half.
-        aside = Path(folder) / "aside"
-        if media.exists():
-            os.replace(media, aside)
-        try:
-            brought = Path(folder) / "files"
-            brought.mkdir(exist_ok=True)
-            os.replace(brought, media)
+        with _exchanged(media, Path(folder)):
             _load(database)
-        except BaseException:
-            shutil.rmtree(media, ignore_errors=True)
-            if aside.exists():
-                os.replace(aside, media)
-            raise
     return manifest
+
+
+def _files_fit(lie: str) -> None:
+    """Refuse a backup whose files would not be where this installation looks for them."""
+    bucket = lie.partition("elsewhere: ")[2]
+    if bucket and not settings.S3_BUCKET:
+        raise Refused(
+            f"The files of this backup lie in the bucket {bucket}, and here they would be missing. Name it by UNDERCOAT_S3_BUCKET."
+        )
+    if not bucket and settings.S3_BUCKET:
+        raise Refused(
+            f"This backup holds its files, and this installation looks for files in the bucket {settings.S3_BUCKET}. "
+            "Put it back without UNDERCOAT_S3_BUCKET, then copy the folder for files into the bucket."
+        )
+
+
+@contextlib.contextmanager
+def _exchanged(media: Path, folder: Path) -> Iterator[None]:
+    """Put what lies in `folder`/files in the place of all that lies in `media`; back again, if what is done with it fails.
+
+    The folder for files itself stays: it may be where a disk or a share is mounted, and such a folder cannot be renamed.
+    """
+    aside, brought = folder / "aside", folder / "files"
+    for one in (aside, brought):
+        one.mkdir(exist_ok=True)
+    try:
+        _move_all(media, aside)
+    except BaseException:
+        _move_all(aside, media)
+        raise
+    try:
+        _move_all(brought, media)
+        yield
+    except BaseException:
+        _move_all(media, brought)
+        _move_all(aside, media)
+        raise
+
+
+def _move_all(source: Path, target: Path) -> None:
+    for path in list(source.iterdir()):
+        if not path.name.startswith(HIDDEN):
+            os.replace(path, target / path.name)
 
 
 # -- the database -----------------------------------------------------------------------------------------------------------
@@ -141,34 +191,46 @@ def _dump(folder: Path) -> Path:
 
 
 def _load(database: Path) -> None:
+    connection.close()
     if connection.vendor == "sqlite":
-        place = Path(connection.settings_dict["NAME"])
-        connection.close()
+        _look_at(database)
+        _put_in_place(database, Path(connection.settings_dict["NAME"]))
+    else:
+        empty, script = database.with_name("empty.sql"), database.with_name("database.sql")
+        empty.write_text(EMPTY, encoding="ascii")
+        _run(["pg_restore", "--no-owner", "--no-privileges", f"--file={script}", str(database)])
+        told = ["--no-psqlrc", "--quiet", "--single-transaction", "--set=ON_ERROR_STOP=1", "--output=/dev/null"]
+        _run(["psql", *told, f"--file={empty}", f"--file={script}"])
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT count(*) FROM surveys_project")
+
+
+def _look_at(database: Path) -> None:
+    """Refuse a SQLite database that is damaged, before it takes the place of one that may be whole."""
+    import sqlite3  # the one that Django uses: config.sqlite has put it in place
+
+    with contextlib.closing(sqlite3.connect(database)) as found:
+        try:
+            whole = found.execute("PRAGMA integrity_check").fetchone() == ("ok",) and found.execute("SELECT 1 FROM surveys_project LIMIT 1")
+        except sqlite3.DatabaseError:
+            whole = False
+    if not whole:
+        raise Refused("SQLite finds the database of the backup damaged: it was so when it was saved. Take another backup.")
+
+
+def _put_in_place(database: Path, place: Path) -> None:
+    """Put a SQLite database in the place of another, which may lie on another disk; all of it, or nothing."""
+    half = place.with_name(f".{place.name}.half")
+    try:
+        shutil.copyfile(database, half)
+        half.chmod(0o600)
+        with half.open("rb") as handle:
+            os.fsync(handle.fileno())
         for tail in ("-wal", "-shm"):
             place.with_name(place.name + tail).unlink(missing_ok=True)
-        database.chmod(0o600)
-        os.replace(database, place)
-    else:
-        connection.close()
-        _run(
-            [
-                "pg_restore",
-                "--clean",
-                "--if-exists",
-                "--no-owner",
-                "--no-privileges",
-                "--single-transaction",
-                "--dbname",
-                "{name}",
-                str(database),
-            ]
-        )
-    with connection.cursor() as cursor:
-        if connection.vendor == "sqlite":
-            cursor.execute("PRAGMA integrity_check")
-            if cursor.fetchone() != ("ok",):
-                raise Refused("SQLite finds the database of the backup damaged.")
-        cursor.execute("SELECT count(*) FROM surveys_project")
+        os.replace(half, place)
+    finally:
+        half.unlink(missing_ok=True)
 
 
 def _run(command: list[str]) -> None:
@@ -177,9 +239,8 @@ def _run(command: list[str]) -> None:
     names = {"PGHOST": told["HOST"], "PGPORT": str(told["PORT"] or ""), "PGUSER": told["USER"], "PGPASSWORD": told["PASSWORD"]}
     # The tool's own surroundings go along (where it lies); settings are still read in one place.
     given = {**os.environ, **{name: value for name, value in names.items() if value}, "PGDATABASE": told["NAME"]}
-    filled = [part.replace("{name}", told["NAME"]) for part in command]
     try:
-        done = subprocess.run(filled, env=given, capture_output=True, text=True, check=False)  # noqa: S603
+        done = subprocess.run(command, env=given, capture_output=True, text=True, check=False)  # noqa: S603
     except FileNotFoundError:
         raise Refused(f"{command[0]} is missing on this machine. Install PostgreSQL's client tools (postgresql-client).") from None
     if done.returncode:
@@ -198,22 +259,28 @@ def _holds_projects() -> bool:
 
 
 def _files() -> list[tuple[str, Path]]:
-    """All files but parts of those that are still on their way; none where they lie in a store elsewhere."""
+    """All files that stay; none where they lie in a store elsewhere."""
     media = Path(settings.MEDIA_ROOT)
     found = [] if settings.S3_BUCKET else sorted(path for path in media.rglob("*") if path.is_file())
     told = [(path.relative_to(media), path) for path in found]
-    return [(f"files/{name.as_posix()}", path) for name, path in told if name.parts[0] != "sendings"]
+    kept = [(name, path) for name, path in told if name.parts[0] not in PASSING and not name.parts[0].startswith(HIDDEN)]
+    return [(f"files/{name.as_posix()}", path) for name, path in kept]
 
 
 @contextlib.contextmanager
 def _opened(source: Path) -> Iterator[tarfile.TarFile]:
+    damaged = f"{source.name} is no backup of Undercoat, or it is damaged"
     try:
-        with tarfile.open(source, "r:") as archive:
-            yield archive
+        archive = tarfile.open(source, "r:")  # noqa: SIM115
     except FileNotFoundError:
         raise Refused(f"There is no file {source}.") from None
-    except (tarfile.TarError, EOFError, OSError) as error:
-        raise Refused(f"{source.name} is no backup of Undercoat, or it is damaged ({error}).") from None
+    except (tarfile.TarError, EOFError) as error:
+        raise Refused(f"{damaged} ({error}).") from None
+    with archive:
+        try:
+            yield archive
+        except (tarfile.TarError, EOFError) as error:
+            raise Refused(f"{damaged} ({error}).") from None
 
 
 def _manifest(archive: tarfile.TarFile) -> dict[str, Any]:

@@ -1,6 +1,8 @@
 """A backup is taken while people work, is whole, and gives the installation back; a damaged one changes nothing. With real processes."""
 
 import contextlib
+import errno
+import hashlib
 import io
 import json
 import os
@@ -15,7 +17,9 @@ from typing import Any
 
 import psycopg
 import pytest
+from django.core.management import CommandError, call_command
 
+from config.operations import backup
 from tests.servers import create
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -189,6 +193,107 @@ def test_a_backup_that_is_not_whole_or_not_ours_is_refused_and_nothing_is_touche
     before = house.standing()
     assert words in manage(house, "restore", str(rewritten(saved, change)), "--replace", fails=True)
     assert house.standing() == before
+
+
+def stated(held: dict[str, bytes], **told) -> dict[str, bytes]:
+    """The list of a backup, saying something else."""
+    return {"manifest.json": json.dumps({**json.loads(held["manifest.json"]), **told}).encode()}
+
+
+def with_database(held: dict[str, bytes], content: bytes) -> dict[str, bytes]:
+    """Another database, and a list that names it."""
+    name, parts = database_in(held), json.loads(held["manifest.json"])["parts"]
+    parts[name] = {"size": len(content), "sha256": hashlib.sha256(content).hexdigest()}
+    return {name: content, **stated(held, parts=parts)}
+
+
+def test_a_database_that_was_damaged_when_it_was_saved_takes_the_place_of_none(house, saved):
+    before = house.standing()
+    altered = rewritten(saved, lambda held: with_database(held, held[database_in(held)][:4096] + b"x" * 9000))
+    said = manage(house, "restore", str(altered), "--replace", fails=True)
+    assert ("pg_restore failed" if SERVICES else "finds the database of the backup damaged") in said
+    assert house.standing() == before
+
+
+def test_a_backup_of_an_earlier_version_comes_back_over_a_later_one(house, saved):
+    """What a later version has made, and that hangs on what is put back, is in nobody's way."""
+    before = house.standing()
+    with contextlib.closing(house.connected()) as connection:
+        kind = "uuid" if SERVICES else "char(32)"
+        connection.execute(f"CREATE TABLE surveys_later (id integer PRIMARY KEY, project_id {kind} REFERENCES surveys_project (id))")
+        connection.execute("INSERT INTO surveys_later SELECT 1, id FROM surveys_project")
+    manage(house, "restore", str(saved), "--replace")
+    assert house.standing() == before
+    with contextlib.closing(house.connected()) as connection:
+        tables = "SELECT tablename FROM pg_tables" if SERVICES else "SELECT name FROM sqlite_master"
+        assert ("surveys_later",) not in connection.execute(tables).fetchall()
+
+
+def test_the_folder_for_files_stays_the_one_that_it_is_since_a_share_may_be_mounted_there(house, saved):
+    media = house.data / "files"
+    (media / "loose.txt").write_bytes(b"came later")
+    before = media.stat().st_ino
+    manage(house, "restore", str(saved), "--replace")
+    assert media.stat().st_ino == before
+    assert not (media / "loose.txt").exists()
+    assert [path.name for path in media.iterdir()] == ["uploads"]
+
+
+def test_files_in_a_bucket_and_files_here_are_not_taken_for_each_other(house, saved, monkeypatch):
+    before = house.standing()
+    altered = rewritten(saved, lambda held: stated(held, files="elsewhere: paint"))
+    assert "lie in the bucket paint" in manage(house, "restore", str(altered), "--replace", fails=True)
+    monkeypatch.setenv("UNDERCOAT_S3_BUCKET", "colours")
+    assert "looks for files in the bucket colours" in manage(house, "restore", str(saved), "--replace", fails=True)
+    assert house.standing() == before
+
+
+def test_what_only_passes_through_the_folder_for_files_is_no_part_of_a_backup(house, tmp_path):
+    for name in ("sendings/part", "ready/probe", f"{backup.HIDDEN}left/aside/old"):
+        path = house.data / "files" / name
+        path.parent.mkdir(parents=True)
+        path.write_bytes(b"x")
+    manage(house, "backup", str(tmp_path / "new.tar"))
+    with tarfile.open(tmp_path / "new.tar") as archive:
+        assert [name.split("/")[1] for name in archive.getnames() if name.startswith("files/")] == ["uploads"]
+
+
+@pytest.fixture
+def full(monkeypatch):
+    """A disk on which nothing more can be written."""
+
+    def nothing(*args, **kwargs):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(tarfile.TarFile, "extractall", nothing)
+    monkeypatch.setattr(backup, "_make", nothing)
+
+
+def test_a_full_disk_is_told_as_such_and_not_as_a_damaged_backup(db, built, tmp_path, full, settings):
+    settings.MEDIA_ROOT = tmp_path / "files"
+    for arguments in (("restore", str(built[1])), ("backup", str(tmp_path / "new.tar"))):
+        with pytest.raises(CommandError, match="No space left on device") as told:
+            call_command(*arguments)
+        assert "damaged" not in str(told.value)
+
+
+def test_a_database_on_another_disk_than_the_files_is_put_in_place_whole(tmp_path, monkeypatch):
+    replace = os.replace
+
+    def between_disks(source, target):
+        if Path(source).parent != Path(target).parent:
+            raise OSError(errno.EXDEV, "Invalid cross-device link")
+        replace(source, target)
+
+    monkeypatch.setattr(os, "replace", between_disks)
+    (tmp_path / "files").mkdir()
+    (tmp_path / "files" / "database.sqlite3").write_bytes(b"new")
+    place = tmp_path / "undercoat.sqlite3"
+    for name in ("undercoat.sqlite3", "undercoat.sqlite3-wal", "undercoat.sqlite3-shm"):
+        (tmp_path / name).write_bytes(b"old")
+    backup._put_in_place(tmp_path / "files" / "database.sqlite3", place)
+    assert place.read_bytes() == b"new"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["files", "undercoat.sqlite3"]
 
 
 def test_what_is_no_archive_at_all_is_refused_in_words(house, tmp_path):

@@ -25,6 +25,8 @@ class Command(BaseCommand):
             manifest = backup.verify(options["out"])
         except backup.Refused as refusal:
             raise CommandError(str(refusal)) from None
+        except OSError as error:
+            raise CommandError(f"The backup was not made: {backup.reason(error)}.") from None
         self.stdout.write(
             f"{options['out']}: {options['out'].stat().st_size:,} bytes, {len(manifest['parts']):,} parts, read back and whole."
         )

@@ -29,4 +29,6 @@ class Command(BaseCommand):
                 call_command("migrate", verbosity=0, interactive=False)
         except (backup.Refused, alone.NotAlone) as refusal:
             raise CommandError(str(refusal)) from None
+        except OSError as error:
+            raise CommandError(f"Nothing was put back: {backup.reason(error)}.") from None
         self.stdout.write(f"Put back what was saved at {manifest['made_at']}: {len(manifest['parts']):,} parts, each as it was.")
