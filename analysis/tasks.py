@@ -8,7 +8,7 @@ from celery import shared_task
 from celery.exceptions import SoftTimeLimitExceeded
 
 from config.celery import unread
-from surveys import idempotency, jobs, sendings
+from surveys import idempotency, jobs, sendings, sessions
 from surveys.errors import Conflict
 from surveys.models import Job
 from surveys.work import digest as daily
@@ -44,10 +44,11 @@ def sweep() -> None:
 
 @shared_task(name="undercoat.tidy")
 def tidy() -> None:
-    """Forget the answers of old requests, files that never came whole, and what was made of pictures that are gone."""
+    """Forget answers of old requests, files that never came whole, what was made of pictures that are gone, sessions that ended."""
     idempotency.forget_old()
     sendings.forget_old()
     pictures.tidy()
+    sessions.tidy()
 
 
 @shared_task(name="undercoat.digest")

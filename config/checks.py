@@ -40,6 +40,14 @@ def server_mode_is_whole(app_configs: Sequence[Any] | None, **kwargs: Any) -> li
 
 
 @register()
+def second_factor_is_one_of_two_words(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
+    """A word that is misspelt must not mean 'optional'."""
+    if settings.SECOND_FACTOR in ("optional", "required"):
+        return []
+    return [Error(f"UNDERCOAT_SECOND_FACTOR is 'optional' or 'required', and not {settings.SECOND_FACTOR!r}.", id="undercoat.E010")]
+
+
+@register()
 def letters_have_an_hour(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
     """The hour of the daily e-mail is one of a day."""
     if 0 <= settings.DIGEST_HOUR <= 23:

@@ -7,6 +7,7 @@ broker below `data/`, on this machine only.
 import os
 import secrets
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import environ
 from kombu import Queue
@@ -60,6 +61,9 @@ INSTALLED_APPS = [
     "drf_spectacular",
     "drf_spectacular_sidecar",
     "django_guid",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
     "config.apps.ConfigConfig",
     "surveys",
     "analysis.apps.AnalysisConfig",
@@ -127,6 +131,14 @@ BREACHED_PASSWORDS = environment.str("UNDERCOAT_BREACHED_PASSWORDS", default="")
 
 # Of a link to a new password: a day, since an administrator may hand it over by word of mouth where there is no mail.
 PASSWORD_RESET_TIMEOUT = 86_400
+
+# Whether people may have a second factor ('optional') or must ('required').
+SECOND_FACTOR = environment.str("UNDERCOAT_SECOND_FACTOR", default="optional")
+SECOND_FACTOR_REQUIRED = SECOND_FACTOR == "required"
+# After wrong codes a telephone's are refused for 1, 2, 4, 8 … seconds. Recovery codes are too long to be guessed, and who knows a password
+# must not be able to keep its person waiting with these too.
+OTP_TOTP_THROTTLE_FACTOR = 1
+OTP_STATIC_THROTTLE_FACTOR = 0
 
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = "UTC"
@@ -212,6 +224,7 @@ CACHES = {"default": _shared_cache("cache"), "presence": _shared_cache("presence
 COOKIE_PREFIX = "__Host-" if SERVER else ""
 SESSION_COOKIE_NAME = f"{COOKIE_PREFIX}sessionid"
 CSRF_COOKIE_NAME = f"{COOKIE_PREFIX}csrftoken"
+SESSION_ENGINE = "surveys.models.sessions"
 # A session ends after two weeks whatever is done in it, and after three days in which nothing is.
 SESSION_COOKIE_AGE = 14 * 86_400
 SESSION_IDLE_SECONDS = 3 * 86_400
@@ -322,6 +335,8 @@ EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = environment.str("UNDERCOAT_MAIL_FROM", default="undercoat@localhost")
 # Where the program is reached, for the links in letters; without it they have none.
 SITE_ADDRESS = environment.str("UNDERCOAT_ADDRESS", default="").rstrip("/")
+# What a telephone calls the codes of this program, beside the person's name.
+OTP_TOTP_ISSUER = " ".join(filter(None, ["Undercoat", urlsplit(SITE_ADDRESS).hostname or ""]))
 # The hour (UTC) from which what is new is sent once a day.
 DIGEST_HOUR = environment.int("UNDERCOAT_DIGEST_HOUR", default=5)
 

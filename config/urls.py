@@ -13,6 +13,7 @@ urlpatterns = [
     path("", client),
     path("sign-in", client),
     path("me", client),
+    path("second-factor", client),
     path("invitation", client),
     path("forgotten", client),
     path("new-password", client),

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils.http import urlsafe_base64_decode, urlsafe_base64_encode
 
-from surveys import mail, records, rules, throttling, tokens
+from surveys import mail, records, rules, sessions, throttling, tokens
 from surveys.errors import Fault, Invalid, NotFound
 from surveys.models import Membership, Person
 
@@ -74,14 +74,14 @@ def password_faults(person: Person, password: str, field: str) -> list[Fault]:
 
 def change_password(person: Person, present: str, new: str) -> None:
     """Take another password, by who knows the present one. All sessions end; tokens, which he sees beside, stay until he revokes them."""
-    _prove(person, present)
+    prove(person, present)
     _set(person, new, "new_password")
-    mail.send(person, "Your password was changed", _letter(person, "Your password for Undercoat was changed."))
+    mail.send(person, "Your password was changed", letter(person, "Your password for Undercoat was changed."))
 
 
 def change_email(person: Person, present: str, email: str) -> None:
     """Take another e-mail address (or none), to which links for a forgotten password go from now on; the one before is told."""
-    _prove(person, present)
+    prove(person, present)
     try:
         wanted = _checked("email", email)
     except rules.Refused as refusal:
@@ -92,7 +92,7 @@ def change_email(person: Person, present: str, email: str) -> None:
     person.email = wanted
     person.save(update_fields=["email"])
     if before:
-        mail.send(before, "Your e-mail address was changed", _letter(person, "Letters for you go to another address from now on."))
+        mail.send(before, "Your e-mail address was changed", letter(person, "Letters for you go to another address from now on."))
 
 
 def wish(person: Person, values: Mapping[str, Any]) -> None:
@@ -101,7 +101,8 @@ def wish(person: Person, values: Mapping[str, Any]) -> None:
     person.save(update_fields=["daily_digest"])
 
 
-def _prove(person: Person, password: str) -> None:
+def prove(person: Person, password: str) -> None:
+    """Refuse who does not know the present password; tries are counted."""
     throttling.password(person.pk)
     if not person.check_password(password):
         text = "This is not your present password."
@@ -114,9 +115,11 @@ def _set(person: Person, password: str, field: str) -> None:
         raise Invalid(faults[0].detail, faults=tuple(faults))
     person.set_password(password)
     person.save(update_fields=["password"])
+    sessions.end_all(person)
 
 
-def _letter(person: Person, text: str) -> str:
+def letter(person: Person, text: str) -> str:
+    """A letter that tells a person what was done with his account."""
     return f"Dear {person.name},\n\n{text} If that was not you, tell whoever runs the program at once.\n"
 
 
@@ -161,9 +164,7 @@ def reset_password(secret: str, new: str) -> None:
         person = _person_of(secret)
         _set(person, new, "password")
         tokens.revoke_all(person)
-    mail.send(
-        person, "Your password was changed", _letter(person, "Your password for Undercoat was changed, and your tokens were revoked.")
-    )
+    mail.send(person, "Your password was changed", letter(person, "Your password for Undercoat was changed, and your tokens were revoked."))
 
 
 def _person_of(secret: str) -> Person:

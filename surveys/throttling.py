@@ -84,6 +84,11 @@ def password(person_id: int) -> None:
     count("password", str(person_id), 10, MINUTE)
 
 
+def code(person_id: int) -> None:
+    """Count a try to say a one-time code, from a session that might be a thief's."""
+    count("code", str(person_id), 10, MINUTE)
+
+
 def reset(email: str, address: str) -> None:
     """Count a request for a link by e-mail, by who asks; there is none by the e-mail address alone, by which one could lock others out."""
     here = place(address)

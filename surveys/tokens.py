@@ -50,9 +50,9 @@ def revoke(person: Person, token_id: Any) -> None:
         raise NotFound("You have no such token.")
 
 
-def revoke_all(person: Person) -> None:
-    """End all tokens of a person."""
-    of(person).update(revoked_at=timezone.now())
+def revoke_all(person: Person) -> int:
+    """End all tokens of a person; how many there were."""
+    return of(person).update(revoked_at=timezone.now())
 
 
 def person_of(secret: str) -> Person | None:

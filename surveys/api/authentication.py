@@ -12,16 +12,13 @@ from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
 from rest_framework.throttling import BaseThrottle
 
-from surveys import tokens
+from surveys import sessions, throttling, tokens
 from surveys.api.problems import NOT_OURS
 from surveys.errors import Forbidden
 from surveys.models import Person
+from surveys.sessions import BEGAN, BROWSER, FACTOR, GRAIN, LONGEST_NETWORK, NETWORK, SEEN
 
 KEYWORD: Final = "Token"
-# When something was last done in a session; known to the hour, since to know better would make every read a write.
-SEEN: Final = "seen"
-BEGAN: Final = "began"
-GRAIN: Final = 3600
 log = logging.getLogger(__name__)
 
 
@@ -55,12 +52,12 @@ class Session(SessionAuthentication):
         if found is None:
             return None
         session, now = request._request.session, int(time.time())
-        left, lasted = now - session.get(SEEN, now), now - session.get(BEGAN, now)
-        if left > settings.SESSION_IDLE_SECONDS or lasted > settings.SESSION_COOKIE_AGE:
-            log.info("The session of person %s ended: it lasted %s s, and nothing was done in it for %s s.", found[0].pk, lasted, left)
+        why = sessions.over(session)
+        if why:
+            log.info("The session of person %s ended: %s.", found[0].pk, why)
             logout(request._request)
             return None
-        if left > GRAIN:
+        if now - session.get(SEEN, now) > GRAIN:
             session[SEEN] = now
         return found
 
@@ -74,11 +71,30 @@ class Session(SessionAuthentication):
             raise Forbidden(NOT_OURS, code="csrf") from None
 
 
-def signed_in(request: Request, person: Person) -> None:
-    """Begin a session, under an id of its own."""
+def signed_in(request: Request, person: Person, *, factor: bool = False) -> None:
+    """Begin a session, under an id of its own; `factor` says whether a code was given besides the password."""
     login(request._request, person)
-    request._request.session[SEEN] = request._request.session[BEGAN] = int(time.time())
+    session = request._request.session
+    session[SEEN] = session[BEGAN] = int(time.time())
+    session[BROWSER] = sessions.browser_of(request.headers.get("User-Agent", ""))
+    session[NETWORK] = throttling.place(address_of(request))[:LONGEST_NETWORK]
+    session[FACTOR] = factor
     log.info("Person %s signed in from %s.", person.pk, address_of(request))
+
+
+def goes_on(request: Request, *, factor: bool) -> None:
+    """Keep the session that asks, under another key, where all sessions of its person were ended; not where a token asks."""
+    if isinstance(request.successful_authenticator, Session):
+        request._request.session[FACTOR] = factor
+        request._request.session.cycle_key()
+
+
+def refuse_without_second_factor(request: Request) -> None:
+    """Where everybody must have a second factor: refuse a session that was begun without. Tokens were made in sessions and go on."""
+    by_session = isinstance(request.successful_authenticator, Session)
+    if settings.SECOND_FACTOR_REQUIRED and by_session and not request._request.session.get(FACTOR):
+        text = "Here everybody needs a second factor to sign in. Set yours up first."
+        raise Forbidden(text, code="second-factor-missing")
 
 
 def from_our_page(request: Request) -> None:

@@ -202,10 +202,12 @@ def refusals(path: str, method: str, operation: dict[str, Any]) -> set[int]:
         found |= {429}
     if "Range" in names:
         found |= {416}
-    if "/session" in path and method == "post":
+    if path.endswith("/session") and method == "post":
         found = (found | {429}) - {409}
     if ("/invitations/" in path and "{" not in path) or "/password" in path or path.endswith("/me/email"):
         found |= {404, 429}
+    if "/second-factor" in path and method == "post":
+        found |= {429}
     if "/dating" in path:
         found |= {422}
     if "/jobs/" in path and method == "post":

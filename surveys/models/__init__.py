@@ -8,6 +8,7 @@ from surveys.models.people import Invitation, Membership, Person, SavedView, See
 from surveys.models.pictures import Attachment, Measurement, Microscope, Registration, Sending, SendingPart, Traverse
 from surveys.models.projects import Project
 from surveys.models.schedules import Schedule, ScheduleIssue, ScheduleRow
+from surveys.models.sessions import Session, SessionStore
 from surveys.models.stratigraphy import Layer, Ruling, Sample
 from surveys.models.work import Answer, Change, Job, Upload
 
@@ -44,6 +45,8 @@ __all__ = [
     "Seen",
     "Sending",
     "SendingPart",
+    "Session",
+    "SessionStore",
     "Space",
     "Token",
     "Traverse",

@@ -26,6 +26,8 @@ WRITERS = {
     "surveys/tokens.py",
     "surveys/seen.py",
     "surveys/people.py",
+    "surveys/sessions.py",
+    "surveys/second_factor.py",
     "surveys/saved_views.py",
     "surveys/idempotency.py",
     "surveys/work/shell.py",

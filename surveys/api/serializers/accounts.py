@@ -15,6 +15,7 @@ from surveys.selectors.people import INVITATION_STATES
 SECRET = 300
 PASSWORD = 4_096
 EMAIL = 254
+CODE = 64
 
 
 class InvitationShape(Shown):
@@ -145,6 +146,71 @@ class NewPassword(Body):
 
     secret = Text(SECRET)
     password = Text(PASSWORD)
+
+
+class SessionShape(serializers.Serializer):
+    """Where one is signed in."""
+
+    id = serializers.UUIDField()
+    current = serializers.BooleanField(help_text="Whether it is the session that asks.")
+    began_at = serializers.DateTimeField(allow_null=True)
+    last_used_at = serializers.DateTimeField(allow_null=True, help_text="To the hour.")
+    browser = serializers.CharField(allow_blank=True, help_text="What the browser said of itself, in words.")
+    network = serializers.CharField(allow_blank=True, help_text="The address from which it was begun; of IPv6 the network.")
+
+
+class SessionList(serializers.Serializer):
+    """Where one is signed in."""
+
+    results = SessionShape(many=True)
+
+
+class SessionsEnded(serializers.Serializer):
+    """How many sessions were ended."""
+
+    ended = serializers.IntegerField()
+
+
+class SecondFactorShape(serializers.Serializer):
+    """How it stands with one's second factor."""
+
+    on = serializers.BooleanField()
+    since = serializers.DateTimeField(allow_null=True)
+    recovery_codes = serializers.IntegerField(help_text="How many are left.")
+    required = serializers.BooleanField(help_text="Whether everybody must have one here.")  # type: ignore[assignment]
+
+
+class Password(Body):
+    """The present password."""
+
+    password = Text(PASSWORD)
+
+
+class Code(Body):
+    """A code of the telephone."""
+
+    code = Text(CODE)
+
+
+class PasswordAndCode(Body):
+    """The present password, and a code of the telephone or a recovery code."""
+
+    password = Text(PASSWORD)
+    code = Text(CODE)
+
+
+class SecondFactorKey(serializers.Serializer):
+    """What a telephone must know to show codes (RFC 6238); in this answer and nowhere else."""
+
+    key = serializers.CharField(help_text="Base 32, as it is typed in.")
+    address = serializers.CharField(help_text="The same as an otpauth: address.")
+    picture = serializers.CharField(help_text="The address as a QR code (SVG).")
+
+
+class RecoveryCodes(serializers.Serializer):
+    """Codes for the day on which the telephone is not at hand, each for one use; in this answer and nowhere else."""
+
+    recovery_codes = serializers.ListField(child=serializers.CharField())
 
 
 def seen(invitation: Any) -> dict[str, Any]:

@@ -51,10 +51,11 @@ class Wishes(Body):
 
 
 class SignIn(Body):
-    """A name and a password."""
+    """A name and a password; and a code, from who has a second factor."""
 
     username = Text(150)
     password = Text(4_096)
+    code = Text(64, "Of who has a second factor: six digits from his telephone, or a recovery code.", required=False)
 
 
 class TokenShape(serializers.ModelSerializer):

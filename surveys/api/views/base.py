@@ -14,7 +14,7 @@ from rest_framework.views import APIView
 
 from surveys import access, idempotency, throttling
 from surveys.api import bodies, filters, pagination, problems
-from surveys.api.authentication import TokenAuthentication, person_of
+from surveys.api.authentication import TokenAuthentication, person_of, refuse_without_second_factor
 from surveys.api.collections.machine import Collection
 from surveys.api.rendering import OneForm, dump
 from surveys.models import Person, Project
@@ -49,10 +49,14 @@ class View(APIView):
     repeatable: tuple[str, ...] = ()
     # What one must still be allowed in the project to be told again what a request was answered.
     to_hear: str = access.SEE
+    # Whether it is for who has yet to set up a second factor, where everybody must have one.
+    before_second_factor = False
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         """Refuse unknown parameters before anything else is done, but after it is known who asks."""
         super().initial(request, *args, **kwargs)
+        if not self.before_second_factor:
+            refuse_without_second_factor(request)
         self.given = bodies.parameters(request, self.parameters_by("GET" if request.method == "HEAD" else str(request.method)))
 
     def check_throttles(self, request: Request) -> None:

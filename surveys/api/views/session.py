@@ -10,7 +10,7 @@ from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from surveys import people, throttling, tokens
+from surveys import people, second_factor, throttling, tokens
 from surveys.api import bodies, serializers
 from surveys.api.authentication import Session, address_of, signed_in
 from surveys.api.problems import WrongPassword
@@ -27,6 +27,7 @@ class SessionView(View):
     """The browser's session."""
 
     permission_classes = [AllowAny]
+    before_second_factor = True
     sends = {"POST": serializers.SignIn}
     answers = {"GET": {200: serializers.PersonShape}, "POST": {200: serializers.PersonShape}}
 
@@ -38,7 +39,11 @@ class SessionView(View):
         return Response(as_shown(request.user))
 
     def post(self, request: Request) -> Response:
-        """Sign in."""
+        """Sign in. Who has a second factor sends a code too: one of his telephone, or a recovery code.
+
+        Without it the answer is 401 with the code 'code-needed', with a wrong one 401 'wrong-code'; either only where name and password are
+        right, so that nobody else learns from it.
+        """
         Session().enforce_csrf(request)
         body = bodies.take(serializers.SignIn, request.data)
         throttling.sign_in(body["username"], address_of(request))
@@ -46,7 +51,10 @@ class SessionView(View):
         person = authenticate(request._request, username=body["username"], password=body["password"])
         if not isinstance(person, Person):
             raise WrongPassword("The name or the password is wrong. After ten tries in a minute you have to wait.")
-        signed_in(request, person)
+        factor = second_factor.is_on(person)
+        if factor:
+            _proved(person, body.get("code", ""))
+        signed_in(request, person, factor=factor)
         return Response(as_shown(person))
 
     def delete(self, request: Request) -> Response:
@@ -54,6 +62,14 @@ class SessionView(View):
         logout(request._request)
         # What was shown is not kept on the machine; edits that were not sent yet are, for who signs in again.
         return Response(status=204, headers={"Clear-Site-Data": '"cache"'})
+
+
+def _proved(person: Person, code: str) -> None:
+    """Refuse who knows the password and not the code."""
+    if not code.strip():
+        raise WrongPassword("Now the code that your telephone shows, or a recovery code.", code="code-needed")
+    if not second_factor.proves(person, code):
+        raise WrongPassword(second_factor.WRONG, code="wrong-code")
 
 
 class Me(View):

@@ -21,7 +21,7 @@ from django.db import close_old_connections, connection
 from config.celery import unread
 from config.operations import alone
 from config.sqlite import take_stock
-from surveys import idempotency, jobs, sendings
+from surveys import idempotency, jobs, sendings, sessions
 from surveys.models import Project
 from surveys.work import demonstration, digest, pictures
 
@@ -110,6 +110,7 @@ class Workers:
                     sendings.forget_old()
                     take_stock(connection)
                     pictures.tidy()
+                    sessions.tidy()
 
     def _post(self) -> None:
         """Send the daily e-mails when they are due; in a thread of its own, as a slow mail server must keep no job waiting."""

@@ -27,10 +27,9 @@ django.setup()
 
 from django.conf import settings
 from django.contrib.auth import HASH_SESSION_KEY, SESSION_KEY
-from django.contrib.sessions.backends.db import SessionStore
 from django.db import connection
 
-from surveys.models import Element, Layer, Membership, Person, Project, Sample, Space
+from surveys.models import Element, Layer, Membership, Person, Project, Sample, SessionStore, Space
 
 CLIENTS = (1, 10, 50)
 SECRET = "a" * 32

@@ -5,7 +5,6 @@ import time
 
 import pytest
 from django.conf import settings
-from django.contrib.sessions.models import Session
 from django.core.exceptions import ValidationError
 from django.test import Client
 
@@ -13,7 +12,7 @@ from config import settings as written
 from config.passwords import NotTheProgramsName
 from surveys import people, tokens
 from surveys.api.authentication import BEGAN, GRAIN, SEEN
-from surveys.models import Person, Token
+from surveys.models import Person, Session, Token
 from tests.surveys.api.conftest import ROOT, problem
 
 RIGHT = {"username": "conservator", "password": "not-a-real-secret"}

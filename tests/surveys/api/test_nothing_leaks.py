@@ -45,7 +45,7 @@ MECHANICAL = {
     "kind", "state", "role", "discipline", "action", "subject", "path", "content_type", "read_digest",
 }  # fmt: skip
 # Rows that are not of a project: who people are, and what they were answered.
-PERSONAL = {"person", "token", "answer"}
+PERSONAL = {"person", "session", "token", "answer"}
 # At an address that takes the id of a record, ids of these other kinds are tried too.
 OTHER_KINDS = ("project", "layer", "scheduleissue")
 WALKERS = ("stranger", "former", "contractor", "nobody")

@@ -6,6 +6,7 @@ A route or method that is added without a row here fails.
 import datetime as dt
 import re
 from dataclasses import dataclass
+from types import SimpleNamespace
 from typing import Any
 from uuid import UUID
 
@@ -14,7 +15,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
 from django.urls import get_resolver
 
-from surveys import jobs, records, saved_views, tokens
+from surveys import jobs, records, saved_views, sessions, tokens
 from surveys.models import (
     Change,
     Comment,
@@ -34,7 +35,7 @@ from surveys.records import questions
 from surveys.work import schedules
 from tests.conftest import PEOPLE
 from tests.surveys.api.brought import brought
-from tests.surveys.api.conftest import BASE, ROOT
+from tests.surveys.api.conftest import BASE, ROOT, Api
 from tests.surveys.lines.conftest import Pictures, read, reading_of
 
 INSIDE = ("coordinator", "conservator", "historian", "owner")
@@ -118,6 +119,16 @@ TABLE: dict[tuple[str, str], Asked] = {
     ("tokens", "POST"): Asked(person(201), lambda world: {"label": "x"}),
     # The token of the world is the coordinator's; to everybody else there is none.
     ("token", "DELETE"): Asked({**dict.fromkeys(PEOPLE, 404), "coordinator": 204, "nobody": 401}),
+    ("my-sessions", "GET"): Asked(person(200)),
+    ("my-sessions", "DELETE"): Asked(person(200)),
+    # The session of the world is the owner's, elsewhere; to everybody else there is none.
+    ("my-session", "DELETE"): Asked({**dict.fromkeys(PEOPLE, 404), "owner": 204, "nobody": 401}),
+    ("second-factor", "GET"): Asked(person(200)),
+    ("second-factor", "POST"): Asked(person(201), lambda world: {"password": "not-a-real-secret"}),
+    # Nobody of the world has a second factor, or a key that could be confirmed.
+    ("second-factor-confirm", "POST"): Asked(person(409), lambda world: {"code": "000000"}),
+    ("second-factor-off", "POST"): Asked(person(409), lambda world: {"password": "not-a-real-secret", "code": "000000"}),
+    ("recovery-codes", "POST"): Asked(person(409), lambda world: {"password": "not-a-real-secret", "code": "000000"}),
     ("vocabulary", "GET"): Asked(person(200)),
     ("colours", "GET"): Asked(person(200), query="?notation=N%205"),
     ("presence", "POST"): Asked(see(), lambda world: {"where": "bench"}),
@@ -351,6 +362,8 @@ def world(cast, project, paint):
         "questions": questions.ask(cast.historian, project, {**about, "text": "x", "to_person": "owner"}),
         "act": Change.objects.get(record_id=gone.pk, action="removed").act,
     }
+    # Below 'me': where the owner is signed in besides.
+    found["me"] = SimpleNamespace(pk=sessions.name_of(str(Api(cast.owner).client.session.session_key)))
     found["door"] = paint.door
     found["schedules"] = make(Schedule, title="x", year=1840)
     found["schedule-rows"] = make(ScheduleRow, schedule=found["schedules"].pk, element=paint.baseboard.pk)

@@ -1,0 +1,44 @@
+"""Where one is signed in."""
+
+from dataclasses import asdict
+from uuid import UUID
+
+from django.contrib.auth import logout
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from surveys import sessions
+from surveys.api.authentication import Session
+from surveys.api.serializers import accounts
+from surveys.api.views.base import View
+
+
+def key_of(request: Request) -> str | None:
+    """The key of the session that asks; none, where a token does."""
+    return request._request.session.session_key if isinstance(request.successful_authenticator, Session) else None
+
+
+class MySessions(View):
+    """One's own sessions."""
+
+    answers = {"GET": {200: accounts.SessionList}, "DELETE": {200: accounts.SessionsEnded}}
+
+    def get(self, request: Request) -> Response:
+        """All of them, the one that asks first."""
+        return Response({"results": [asdict(one) for one in sessions.of(self.actor, key_of(request))]})
+
+    def delete(self, request: Request) -> Response:
+        """End all but the one that asks. Tokens go on."""
+        return Response({"ended": sessions.end_all(self.actor, but=key_of(request))})
+
+
+class OneSession(View):
+    """One of one's own sessions."""
+
+    def delete(self, request: Request, record_id: UUID) -> Response:
+        """End it. The one that asks is ended as by signing out."""
+        present = key_of(request)
+        sessions.end(self.actor, record_id)
+        if present and sessions.name_of(present) == record_id:
+            logout(request._request)
+        return Response(status=204)
