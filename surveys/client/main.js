@@ -28,6 +28,7 @@ import { removedScreen } from "./screens/removed.js";
 import { scheduleScreen } from "./screens/schedules/draft.js";
 import { issueScreen } from "./screens/schedules/issue.js";
 import { schedulesScreen } from "./screens/schedules.js";
+import { secondFactorScreen } from "./screens/second_factor.js";
 import { settingsScreen } from "./screens/settings.js";
 import { shell } from "./screens/shell.js";
 import { sidesScreen } from "./screens/side_by_side.js";
@@ -48,6 +49,7 @@ const ROUTES = [
   ["/new-password", newPasswordScreen],
   ["/new-project", newProjectScreen],
   ["/me", meScreen],
+  ["/second-factor", secondFactorScreen],
   ["/projects/:code", projectScreen],
   ["/projects/:code/spaces/:number", spaceScreen],
   ["/projects/:code/bench", benchScreen],
@@ -174,6 +176,10 @@ class Client {
     if (isStop(error)) return null;
     if (error instanceof Problem && error.status === 401) {
       this.toSignIn({});
+      return null;
+    }
+    if (error instanceof Problem && error.code === "second-factor-missing") {
+      this.go(withQuery("/second-factor", { next: here() }), { replace: true });
       return null;
     }
     reportUnexpected(error);

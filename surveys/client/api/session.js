@@ -1,8 +1,9 @@
-/** Who is signed in, and his tokens. */
+/** Who is signed in, where, and his tokens. */
 
 import { ROOT, post, read, remove } from "./http.js";
 
 /** @typedef {import("../model/types.js").Person} Person */
+/** @typedef {import("../model/sessions.js").Session} Session */
 /** @typedef {import("../model/types.js").Token} Token */
 
 /** @param {AbortSignal} [signal] @returns {Promise<Person>} */
@@ -10,14 +11,29 @@ export function whoAmI(signal) {
   return read(`${ROOT}/session`, signal);
 }
 
-/** @param {string} username @param {string} password @returns {Promise<Person>} */
-export function signIn(username, password) {
-  return post(`${ROOT}/session`, { username, password });
+/** @param {string} username @param {string} password @param {string} code '' where none was asked for @returns {Promise<Person>} */
+export function signIn(username, password, code) {
+  return post(`${ROOT}/session`, { username, password, ...(code ? { code } : {}) });
 }
 
 /** @returns {Promise<null>} */
 export function signOut() {
   return remove(`${ROOT}/session`);
+}
+
+/** @param {AbortSignal} signal @returns {Promise<Session[]>} */
+export async function sessions(signal) {
+  return (await read(`${ROOT}/me/sessions`, signal)).results;
+}
+
+/** @param {string} id @returns {Promise<null>} */
+export function endSession(id) {
+  return remove(`${ROOT}/me/sessions/${id}`);
+}
+
+/** End all but the present one. @returns {Promise<{ ended: number }>} */
+export function endOthers() {
+  return remove(`${ROOT}/me/sessions`);
 }
 
 /** @param {AbortSignal} signal @returns {Promise<Token[]>} */

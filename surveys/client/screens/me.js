@@ -1,10 +1,12 @@
-/** Me: my password, my e-mail address, and the tokens by which my scripts act as me. */
+/** Me: my password and second factor, my e-mail address, where I am signed in, and the tokens by which my scripts act as me. */
 
 import { changeEmail, changePassword, wishDigest } from "../api/people.js";
+import { secondFactor } from "../api/second_factor.js";
 import { makeToken, revokeToken, tokens as readTokens, whoAmI } from "../api/session.js";
-import { ago, moment } from "../lib/words.js";
+import { ago, count, moment } from "../lib/words.js";
 import { PASSWORD_HINT } from "../model/people.js";
-import { h, refill, time } from "./parts/dom.js";
+import { sessionsPart } from "./me/sessions.js";
+import { h, link, refill, time } from "./parts/dom.js";
 import { entryForm } from "./parts/entry.js";
 import { announce, askedButton, busy, purpose, refusals } from "./parts/say.js";
 import { table } from "./parts/table.js";
@@ -18,16 +20,18 @@ export async function meScreen(visit) {
   const list = h("div");
   const made = h("div");
   const problem = refusals();
-  const person = await whoAmI(visit.signal);
+  const [person, factor, sessions] = await Promise.all([whoAmI(visit.signal), secondFactor(visit.signal), sessionsPart(visit.signal)]);
   const show = async () => refill(list, tokenTable(await readTokens(visit.signal), problem, show));
   await show();
   return {
     title: person.name,
     body: [
-      purpose("Your account, and your tokens: by one, a script of yours does what you may do, until you revoke it."),
+      purpose("Your account, where you are signed in, and your tokens: by one, a script of yours does what you may do, until you revoke it."),
       h("p", null, `You sign in as ${person.username}.`),
       letters(person),
       passwordPart(),
+      factorPart(factor),
+      sessions,
       h("section", { "aria-labelledby": "tokens" }, h("h2", { id: "tokens" }, "Tokens"), list, problem.place),
       h("section", { "aria-labelledby": "make" }, h("h2", { id: "make" }, "Make a token"), makeForm(made, show), made),
       h("p", null, "The interface is described at ", h("a", { href: "/api/v1/docs", target: "_blank", rel: "noopener" }, "its own page (in a new window)"), "."),
@@ -82,6 +86,13 @@ function passwordPart() {
   });
   return h("section", { "aria-labelledby": "password" }, h("h2", { id: "password" }, "Password"),
     h("details", null, h("summary", null, "Change the password"), form), said);
+}
+
+/** @param {import("../model/sessions.js").SecondFactor} factor */
+function factorPart(factor) {
+  const told = factor.on ? `On: signing in takes a code of your telephone. ${count(factor.recovery_codes, "recovery code")} left.` : "Off: your name and password are enough to sign in as you.";
+  return h("section", { "aria-labelledby": "factor" }, h("h2", { id: "factor" }, "Second factor"),
+    h("p", null, told, " ", link("/second-factor", factor.on ? "Recovery codes, turning it off" : "Set it up")));
 }
 
 /** @param {Token[]} tokens @param {ReturnType<typeof refusals>} problem @param {() => Promise<void>} show */
