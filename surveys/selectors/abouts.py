@@ -7,7 +7,7 @@ import uuid
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
-from django.db.models import Model
+from django.db.models import BooleanField, ExpressionWrapper, Model, Q
 
 from surveys import models
 from surveys.models import Project
@@ -56,7 +56,7 @@ def _by_type(wanted: Iterable[tuple[str, Any]]) -> dict[str, list[uuid.UUID]]:
     ids: dict[str, set[uuid.UUID]] = {}
     for about_type, about_id in wanted:
         if about_type in TALKED_ABOUT:
-            ids.setdefault(about_type, set()).add(uuid.UUID(str(about_id)))
+            ids.setdefault(about_type, set()).add(about_id if isinstance(about_id, uuid.UUID) else uuid.UUID(str(about_id)))
     return {about_type: list(some) for about_type, some in ids.items()}
 
 
@@ -76,8 +76,11 @@ def names(project: Project, wanted: Iterable[tuple[str, Any]]) -> dict[About, st
     found: dict[About, str] = {}
     for about_type, ids in _by_type(wanted).items():
         if about_type in NAMED_BY and len(ids) <= BATCH:
-            rows = MODELS[about_type]._default_manager.filter(pk__in=ids).values_list("pk", "project_id", *NAMED_BY[about_type])
-            found |= {(about_type, pk): "/".join(map(str, parts)) for pk, own, *parts in rows if own == project.pk}
+            query = (
+                MODELS[about_type]._default_manager.filter(pk__in=ids).annotate(own=ExpressionWrapper(Q(project=project), BooleanField()))
+            )
+            rows = query.values_list("pk", "own", *NAMED_BY[about_type])
+            found |= {(about_type, pk): "/".join(map(str, parts)) for pk, own, *parts in rows if own}
         else:
             found |= {(about_type, record.pk): name_of(record) for record in _of_type(project, about_type, ids)}
     return found

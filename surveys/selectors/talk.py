@@ -57,7 +57,9 @@ def complete_comments(project: Project, rows: list[dict[str, Any]]) -> list[dict
     """Put in what is no column of a comment: what it is about by name, and whom it calls."""
     with_names(project, rows)
     called: dict[Any, list[dict[str, str]]] = {}
-    told = Mention.objects.filter(comment__in=[row["id"] for row in rows]).order_by("person__username")
+    # Who is called follows from the text.
+    calling = [row["id"] for row in rows if "@" in row["text"]]
+    told = Mention.objects.filter(comment__in=calling).order_by("person__username")
     for comment, username, name in told.values_list("comment", "person__username", "person__name"):
         called.setdefault(comment, []).append({"username": username, "name": name})
     for row in rows:
