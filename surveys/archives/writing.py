@@ -85,8 +85,8 @@ class _Writing:
         self._lines(UPLOADS, map(self._upload, Upload.objects.filter(project=self.project).order_by("created_at", "pk")))
         if self.outputs:
             self._lines(OUTPUTS, map(self._output, self._jobs()))
-        self.progress(total - 1, total, "Packing the files")
-        for sha256 in sorted(self.files):
+        for done, sha256 in enumerate(sorted(self.files), start=1):
+            self.progress(total - 1, total, f"Packing file {done} of {len(self.files)}")
             self._part(f"files/{sha256}", self._content(sha256), packed=False)
         self._lines(PEOPLE, self._people())
         manifest = {

@@ -1,10 +1,12 @@
 """Doing a job: a worker takes it, says how far it is, and says what became of it, as long as it is still its own."""
 
+import contextlib
 import datetime as dt
 import errno
 import logging
+import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from django.db import InterfaceError, OperationalError, connection
@@ -17,6 +19,7 @@ from surveys.jobs.bell import ring
 from surveys.models import Job
 
 LEASE = dt.timedelta(seconds=60)
+# How often a job says how far it is; that its process lives is said by itself.
 BEAT = dt.timedelta(seconds=0.5)
 ATTEMPTS = 3
 CRASHED = "Something went wrong in the program, and nothing was changed. Quote job {} to whoever runs it."
@@ -100,13 +103,36 @@ def fail(job: Job, error: str, result: Any = None) -> bool:
     return bool(mine(job).update(state="failed", error=error, result=result, finished_at=timezone.now(), now=""))
 
 
+@contextlib.contextmanager
+def _alive(job: Job) -> Iterator[None]:
+    """Keep the lease while a step says nothing for long, as a copy to a slow store does. It ends with the process."""
+    over = threading.Event()
+
+    def beat() -> None:
+        while not over.wait(LEASE.total_seconds() / 4):
+            try:
+                mine(job).update(heartbeat=timezone.now())
+            except Exception:
+                # The database is away, or kept by an act; whoever does the work meets that as well, and says so.
+                log.debug("Job %s could not say that it lives.", job.pk, exc_info=True)
+            finally:
+                connection.close()
+
+    threading.Thread(target=beat, daemon=True).start()
+    try:
+        yield
+    finally:
+        over.set()
+
+
 def run(job_id: str, worker: str, work: Callable[[Job, Progress], tuple[Any, list[dict[str, Any]]]]) -> None:
     """Claim a job, do its work as the person who asked, and say what became of it."""
     job = claim(job_id, worker)
     if job is None:
         return
     try:
-        result, files = work(job, Progress(job))
+        with _alive(job):
+            result, files = work(job, Progress(job))
         finish(job, result, files)
     except LeaseLost:
         log.warning("Job %s went to another worker.", job.pk)

@@ -24,6 +24,11 @@ def work(job: Any, progress: Any) -> tuple[Any, list[dict[str, Any]]]:
     return {"attempt": job.attempt}, []
 
 
+def silent(job: Any, progress: Any) -> tuple[Any, list[dict[str, Any]]]:
+    """Take the steps, and never say how far it is."""
+    return work(job, lambda *told: None)
+
+
 def poison(job: Any, progress: Any) -> tuple[Any, list[dict[str, Any]]]:
     """End the process that does it, as a fault in a library would."""
     os.kill(os.getpid(), signal.SIGKILL)
@@ -72,7 +77,15 @@ class BadDaysConfig(AppConfig):
         from surveys.work import table
 
         takes = {"steps": str, "name": str}
-        kinds = (("steps", work), ("glance", work), ("poison", poison), ("endless", endless), ("large", large), ("act", act))
+        kinds = (
+            ("steps", work),
+            ("glance", work),
+            ("silent", silent),
+            ("poison", poison),
+            ("endless", endless),
+            ("large", large),
+            ("act", act),
+        )
         for name, does in kinds:
             KINDS[name] = Kind(name, "1", "see", name, takes, once=False, quick=name == "glance")
             table.TABLE[name] = does

@@ -77,6 +77,13 @@ def test_a_job_that_never_ends_is_ended_in_words(program):
     assert "longer than any job may" in row["error"]
 
 
+def test_a_step_that_says_nothing_for_many_leases_is_taken_from_nobody_whose_process_lives(program):
+    program.again(BAD_DAYS_LEASE="2")
+    (job,) = program.ask(("silent", {"steps": "250"}))
+    row = program.ended(job)
+    assert (row["state"], row["attempt"], program.done(job)) == ("done", 1, [job])
+
+
 def test_a_running_job_that_is_cancelled_ends_within_twenty_steps_of_a_tenth_of_a_second(program):
     (job,) = program.ask(("steps", {"steps": "600"}))
     program.until(job, runs)
