@@ -18,7 +18,7 @@ def open_ways() -> Iterator[tuple[str, str]]:
         yield "DATABASE_URL", "end it in ?sslmode=verify-full&sslrootcert=system, or name the file of your own authority"
     for name, address in (("UNDERCOAT_BROKER", settings.CELERY_BROKER_URL), ("UNDERCOAT_CACHE", settings.CACHE_URL)):
         if _is_open(address):
-            yield name, "begin it with rediss:// and leave ssl_cert_reqs alone, or say required"
+            yield name, "begin it with rediss://, and say no ssl_cert_reqs but required"
     by_tls = settings.EMAIL_USE_TLS or settings.EMAIL_USE_SSL
     if settings.EMAIL_BACKEND.endswith("smtp.EmailBackend") and elsewhere(settings.EMAIL_HOST) and not by_tls:
         yield "UNDERCOAT_MAIL", "begin it with smtp+tls:// or smtp+ssl://"

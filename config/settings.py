@@ -280,7 +280,18 @@ SPECTACULAR_SETTINGS = {
 
 # The broker is only a bell: what is to be done, and whether it was, stands in the Job rows.
 BROKER_FOLDER = DATA_DIR / "queue"
-CELERY_BROKER_URL = environment.str("UNDERCOAT_BROKER", default="filesystem://")
+
+
+def _looked_at(addresses: str) -> str:
+    """The addresses of a broker, over TLS with its certificate looked at: kombu looks at none unless it is told to."""
+    told = []
+    for address in addresses.split(";"):
+        silent = address.startswith("rediss://") and "ssl_cert_reqs=" not in address
+        told.append(f"{address}{'&' if '?' in address else '?'}ssl_cert_reqs=required" if silent else address)
+    return ";".join(told)
+
+
+CELERY_BROKER_URL = _looked_at(environment.str("UNDERCOAT_BROKER", default="filesystem://"))
 CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, object]
 if CELERY_BROKER_URL == "filesystem://":
     CELERY_BROKER_TRANSPORT = "config.broker:Transport"

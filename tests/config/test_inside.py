@@ -1,11 +1,13 @@
 """What goes to services on other machines is warned of where somebody could listen, and nowhere else."""
 
+import ssl
 from types import SimpleNamespace
 
 import environ
 import pytest
+from kombu import Connection
 
-from config import checks, inside
+from config import checks, inside, settings
 
 SMTP = "django.core.mail.backends.smtp.EmailBackend"
 
@@ -74,6 +76,25 @@ def test_a_broker_and_a_cache(alone, address, open_):
     assert found() == ["UNDERCOAT_BROKER"] * open_
     alone.CELERY_BROKER_URL, alone.CACHE_URL = "filesystem://", address
     assert found() == ["UNDERCOAT_CACHE"] * open_
+
+
+@pytest.mark.parametrize(
+    ("address", "wanted"),
+    [
+        ("rediss://:secret@redis.example.org:6379/0", ssl.CERT_REQUIRED),
+        ("rediss://redis.example.org/0?ssl_ca_certs=/etc/own-authority.pem", ssl.CERT_REQUIRED),
+        ("rediss://redis.example.org/0?ssl_cert_reqs=none", ssl.CERT_NONE),
+    ],
+)
+def test_the_certificate_of_a_broker_is_looked_at_unless_its_address_says_otherwise(address, wanted):
+    """kombu by itself looks at none: `Connection("rediss://…").ssl` says CERT_NONE."""
+    assert Connection(settings._looked_at(address)).ssl["ssl_cert_reqs"] == wanted
+
+
+def test_the_address_of_a_broker_without_tls_stays_as_it_is_and_each_of_several_is_told():
+    for address in ("filesystem://", "redis://localhost/0", "sentinel://a:26379;sentinel://b:26379"):
+        assert settings._looked_at(address) == address
+    assert settings._looked_at("rediss://a/0;rediss://b/0") == "rediss://a/0?ssl_cert_reqs=required;rediss://b/0?ssl_cert_reqs=required"
 
 
 @pytest.mark.parametrize(
