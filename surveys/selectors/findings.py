@@ -1,13 +1,14 @@
 """Interpretations as they are listed and reviewed: what each is about and cites by name, who was asked, what changed since."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
 from typing import Any, Final
 from uuid import UUID
 
-from django.db.models import Case, CharField, F, Q, QuerySet, UUIDField, When
+from django.db.models import Case, CharField, F, OuterRef, Q, QuerySet, Subquery, UUIDField, When
 from django.db.models.functions import Cast, Coalesce
 
-from surveys.models import Change, Citation, Interpretation, Layer, Project, ReviewRequest
+from surveys.models import Change, Citation, Element, Generation, Interpretation, Layer, Phase, Project, ReviewRequest, Space
 from surveys.rules import grounds
 from surveys.selectors import wording
 from surveys.selectors.listings import counted, named
@@ -20,25 +21,39 @@ TARGETS: Final[Mapping[str, tuple[str, str, str]]] = {
     "interpretation": ("cited", "cited__number", "cited__version"),
 }
 
-# The ways from an interpretation to the space in which its subject lies.
-SPACES: Final = ("space", "element__space", "generation__space", "layer__sample__element__space")
-
 
 def interpretations(project: Project) -> QuerySet[Interpretation]:
     """The interpretations of a project, with what each is about by name, the space in which that lies, and how much it cites."""
-    return Interpretation.objects.filter(project=project).annotate(
-        subject_name=Case(
-            When(subject="space", then=F("space__number")),
-            When(subject="element", then=F("element__code")),
-            When(subject="generation", then=named("generation__space__number", "generation__ordinal")),
-            When(subject="layer", then=named("layer__sample__number", "layer__position")),
-            default=Cast("phase__ordinal", CharField()),
-            output_field=CharField(),
-        ),
-        within=Coalesce(*SPACES, output_field=UUIDField()),
-        within_number=Coalesce(*(f"{path}__number" for path in SPACES)),
-        citation_count=counted(Citation.objects.all(), "interpretation"),
+    return _interpretations().filter(project=project)
+
+
+@cache
+def _interpretations() -> QuerySet[Interpretation]:
+    """The same of all projects, each name looked up by itself: to plan a join with all that there may be takes PostgreSQL longer."""
+    within = Coalesce(
+        F("space_id"),
+        _of(Element, "element", "space_id"),
+        _of(Generation, "generation", "space_id"),
+        _of(Layer, "layer", "sample__element__space_id"),
+        output_field=UUIDField(),
     )
+    name = Case(
+        When(subject="space", then=_of(Space, "space", "number")),
+        When(subject="element", then=_of(Element, "element", "code")),
+        When(subject="generation", then=_of(Generation, "generation", named("space__number", "ordinal"))),
+        When(subject="layer", then=_of(Layer, "layer", named("sample__number", "position"))),
+        default=_of(Phase, "phase", Cast("ordinal", CharField())),
+        output_field=CharField(),
+    )
+    found = Interpretation.objects.annotate(
+        subject_name=name, within=within, citation_count=counted(Citation.objects.all(), "interpretation")
+    )
+    return found.annotate(within_number=_of(Space, "within", "number"))
+
+
+def _of(model: Any, reference: str, column: Any) -> Any:
+    """A column of the record that another column of an interpretation names."""
+    return Subquery(model._default_manager.filter(pk=OuterRef(reference)).values_list(column)[:1])
 
 
 def complete(project: Project, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:

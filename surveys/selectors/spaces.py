@@ -1,5 +1,6 @@
 """Reads of one space, and of the spaces of a project."""
 
+from functools import cache
 from typing import Any
 
 from django.db.models import QuerySet
@@ -71,7 +72,12 @@ def generation_order(space_id: Any) -> list[str]:
 
 def space_summaries(project: Project) -> QuerySet[Space]:
     """The spaces of a project with how many elements, samples, layers and generations each has, in one query."""
-    return Space.objects.filter(project=project).annotate(
+    return _summaries().filter(project=project)
+
+
+@cache
+def _summaries() -> QuerySet[Space]:
+    return Space.objects.annotate(
         element_count=counted(Element.objects.all(), "space"),
         sample_count=counted(Sample.objects.all(), "element__space"),
         layer_count=counted(Layer.objects.all(), "sample__element__space"),

@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Sequence
+from functools import cache
 from typing import Any
 
 from django.db.models import BooleanField, Count, ExpressionWrapper, Q, QuerySet
@@ -30,8 +31,13 @@ def candidates(project: Project) -> list[dict[str, str]]:
 
 def comments(project: Project) -> QuerySet[Comment]:
     """The comments of a project, each with whether its thread is resolved."""
+    return _comments().filter(project=project)
+
+
+@cache
+def _comments() -> QuerySet[Comment]:
     resolved = Q(resolved_at__isnull=False) | Q(thread__isnull=False, thread__resolved_at__isnull=False)
-    return Comment.objects.filter(project=project).annotate(resolved=ExpressionWrapper(resolved, output_field=BooleanField()))
+    return Comment.objects.annotate(resolved=ExpressionWrapper(resolved, output_field=BooleanField()))
 
 
 def remarks(issue: Any) -> list[dict[str, Any]]:
