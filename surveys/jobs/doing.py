@@ -16,6 +16,7 @@ from django.utils import timezone
 from surveys import meanwhile
 from surveys.errors import Cancelled, DomainError
 from surveys.jobs.bell import ring
+from surveys.jobs.files import forget_others
 from surveys.models import Job
 
 LEASE = dt.timedelta(seconds=60)
@@ -125,11 +126,24 @@ def _alive(job: Job) -> Iterator[None]:
         over.set()
 
 
-def run(job_id: str, worker: str, work: Callable[[Job, Progress], tuple[Any, list[dict[str, Any]]]]) -> None:
-    """Claim a job, do its work as the person who asked, and say what became of it."""
+Work = Callable[[Job, Progress], tuple[Any, list[dict[str, Any]]]]
+
+
+def run(job_id: str, worker: str, work: Work) -> None:
+    """Claim a job, do its work as the person who asked, say what became of it, and leave no files of what came to nothing."""
     job = claim(job_id, worker)
     if job is None:
         return
+    _do(job, work)
+    try:
+        is_done = Job.objects.filter(pk=job.pk, attempt=job.attempt, state="done").exists()
+        if not is_done or job.attempt > 1:
+            forget_others(job, job.attempt if is_done else None)
+    except Exception:
+        log.warning("What job %s left lying could not be tidied away.", job.pk, exc_info=True)
+
+
+def _do(job: Job, work: Work) -> None:
     try:
         with _alive(job):
             result, files = work(job, Progress(job))

@@ -2,6 +2,7 @@
 
 import hashlib
 import io
+from contextlib import suppress
 from typing import IO, Any
 
 from django.core.files.base import ContentFile, File
@@ -16,14 +17,32 @@ def upload(actor: Person, project: Project, name: str, content: bytes) -> Upload
     access.require(actor, project, access.IMPORT)
     kept = Upload(project=project, created_by=actor, name=name[-200:], size=len(content), sha256=hashlib.sha256(content).hexdigest())
     # The name that it came with is shown, never used as a path.
-    kept.file.save(f"{kept.pk}.bin", ContentFile(content), save=False)
-    kept.save(force_insert=True)
+    path = f"uploads/{kept.pk}.bin"
+    try:
+        kept.file.name = default_storage.save(path, ContentFile(content))
+        kept.save(force_insert=True)
+    except BaseException:
+        # What no row names would lie there for ever.
+        with suppress(OSError):
+            default_storage.delete(path)
+        raise
     return kept
 
 
 def keep_file(job: Job, name: str, content_type: str, content: bytes) -> dict[str, Any]:
     """Keep a file that a job made; answer how its row describes it."""
     return keep_stream(job, name, content_type, io.BytesIO(content))
+
+
+def forget_others(job: Job, keep: int | None) -> None:
+    """Forget the files that attempts at a job have left up to this one, but for the attempt that it was done by, if any."""
+    top = f"outputs/{job.pk}"
+    with suppress(FileNotFoundError):
+        for attempt in default_storage.listdir(top)[0]:
+            if attempt.isdigit() and int(attempt) <= job.attempt and int(attempt) != keep:
+                for name in default_storage.listdir(f"{top}/{attempt}")[1]:
+                    default_storage.delete(f"{top}/{attempt}/{name}")
+                default_storage.delete(f"{top}/{attempt}")
 
 
 def keep_stream(job: Job, name: str, content_type: str, content: IO[bytes]) -> dict[str, Any]:

@@ -13,7 +13,8 @@ from analysis import tasks
 from config.celery import app, unread
 from surveys import jobs, meanwhile, records
 from surveys.errors import Cancelled, Conflict, Forbidden, Invalid, NotFound
-from surveys.models import Job
+from surveys.models import Job, Upload
+from surveys.work import archiving
 
 
 @pytest.fixture
@@ -329,3 +330,82 @@ def test_a_job_that_waits_long_has_one_message_however_often_one_sweeps(cast, pr
     finally:
         with app.connection_for_write() as broker, broker.channel() as channel:
             channel.queue_purge("long")
+
+
+# -- what is left lying -----------------------------------------------------------------------------------------------------------
+
+
+def lying(folder):
+    """The files below a folder of the store."""
+    try:
+        folders, names = default_storage.listdir(folder)
+    except FileNotFoundError:
+        return []
+    return [*(f"{folder}/{name}" for name in names), *(path for one in folders for path in lying(f"{folder}/{one}"))]
+
+
+def cut_short(how):
+    def work(job, progress):
+        jobs.keep_file(job, "a.txt", "text/plain", b"half of it")
+        return how(job)
+
+    return work
+
+
+def stop(job):
+    raise Cancelled("Stopped.")
+
+
+def crash(job):
+    raise ZeroDivisionError
+
+
+def lose(job):
+    Job.objects.filter(pk=job.pk).update(worker="two")
+    return {}, []
+
+
+@pytest.mark.parametrize("how", [stop, crash, lose])
+def test_a_job_that_came_to_nothing_leaves_no_files(job, how):
+    jobs.run(str(job.pk), "one", cut_short(how))
+    assert lying(f"outputs/{job.pk}") == []
+
+
+def test_a_job_that_is_done_keeps_its_files_and_none_of_an_attempt_that_was_cut_short(job):
+    first = jobs.claim(str(job.pk), "one")
+    jobs.keep_file(first, "a.txt", "text/plain", b"half of it")
+    Job.objects.filter(pk=job.pk).update(state="queued", worker="")
+    jobs.run(str(job.pk), "two", lambda job, progress: ({}, [jobs.keep_file(job, "a.txt", "text/plain", b"whole")]))
+    job.refresh_from_db()
+    assert lying(f"outputs/{job.pk}") == [job.files[0]["path"]]
+
+
+def test_a_job_that_ended_in_its_act_keeps_its_files(cast, project, job):
+    def work(job, progress):
+        files = [jobs.keep_file(job, "a.txt", "text/plain", b"whole")]
+        with records.writing(cast.conservator, project):
+            jobs.conclude(job, {}, files)
+        return {}, files
+
+    jobs.run(str(job.pk), "one", work)
+    job.refresh_from_db()
+    assert lying(f"outputs/{job.pk}") == [job.files[0]["path"]]
+
+
+def test_a_file_whose_row_could_not_be_written_is_not_kept(cast, project, monkeypatch):
+    def away(self, **how):
+        raise OperationalError("the connection is closed")
+
+    monkeypatch.setattr(Upload, "save", away)
+    before = lying("uploads")
+    with pytest.raises(OperationalError):
+        jobs.upload(cast.conservator, project, "a.xlsx", b"x")
+    assert lying("uploads") == before
+
+
+def test_an_archive_is_put_together_where_the_settings_say(cast, project, settings, monkeypatch):
+    settings.FILE_UPLOAD_TEMP_DIR = "/srv/room"
+    asked = []
+    monkeypatch.setattr("tempfile.TemporaryFile", lambda dir=None: asked.append(dir) or io.BytesIO())
+    with archiving.archive(cast.coordinator, project, lambda *told: None):
+        assert asked == ["/srv/room"]
