@@ -134,7 +134,8 @@ SCHEDULE_ROWS: Final = Collection(
 TRAVERSES: Final = Collection(
     "traverses", Traverse, line_shapes.TraverseShape, lines.traverses, ("sample_number", "number"), ("sample_number", "notes"), "Lines",
     composed=frozenset({"calibrated", "colour_calibrated", "colour_state", "uv_attachment", "layers", "cautions", "trouble"}),
-    extra={"read_layers": "reading__layers", "read_told": "reading__told"},
+    # A reading is long, so its row is gone through once: state and refusal follow from that.
+    extra={"state": "read_digest", "refusal": "read_digest", "read_digest": "read_digest", "read": "read"},
     complete=lines.complete,
 )  # fmt: skip
 REGISTRATIONS: Final = Collection(
