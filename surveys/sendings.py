@@ -148,7 +148,9 @@ def finish(actor: Person, project: Project, sending_id: uuid.UUID | str) -> Send
             whole.write(piece)
         size = whole.tell()
         if size != sending.size or (sending.sha256 and digest.hexdigest() != sending.sha256):
-            _begin_anew(sending)
+            if not _begin_anew(sending):
+                # Another request has joined it meanwhile, and taken the parts away.
+                return one(actor, project, sending_id)
             raise Invalid(
                 f"{sending.name} did not arrive as it was sent: its SHA-256 is another. Send it again from the beginning.",
                 code="not-as-sent",
@@ -196,16 +198,17 @@ def _conclude(sending: Sending, upload: Upload) -> bool:
     return True
 
 
-def _begin_anew(sending: Sending) -> None:
-    """Forget the parts; the sending itself stays, so that it may be tried again."""
+def _begin_anew(sending: Sending) -> bool:
+    """Forget the parts; the sending itself stays, so that it may be tried again. False where it is an upload already, or was given up."""
     with transaction.atomic():
         locked = Sending.objects.select_for_update().filter(pk=sending.pk, upload=None).first()
         if locked is None:
-            return
+            return False
         paths = list(SendingPart.objects.filter(sending=locked).values_list("path", flat=True))
         SendingPart.objects.filter(sending=locked).delete()
         Sending.objects.filter(pk=locked.pk).update(received=0, heard_at=timezone.now())
     _delete(paths)
+    return True
 
 
 def give_up(actor: Person, project: Project, sending_id: uuid.UUID | str) -> None:

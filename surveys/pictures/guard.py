@@ -138,6 +138,9 @@ def _jpeg(file: _Reader) -> Headers:
         if length < 2:
             raise file.no("is damaged: one of its parts has no length. Save it again as JPEG", "damaged")
         if code in _FRAMES:
+            if found is not None:
+                # Which of two sizes a decoder takes is its own affair; what is looked at here must be what it opens.
+                raise file.no("is damaged: it says twice how large it is. Save it again as JPEG", "damaged")
             found = _frame(file, place, code)
         place += 2 + length
         if code == 0xDA:

@@ -31,9 +31,17 @@ CHUNK: Final = 1024 * 1024
 # Nothing secret goes along.
 PASSED_ON: Final = ("PATH", "SYSTEMROOT", "LANG", "LC_ALL", "HOME")
 FULL: Final = ("No space left", "Disk quota exceeded")
-ENDED: Final = tuple(
-    -getattr(signal, name) for name in ("SIGKILL", "SIGXCPU", "SIGABRT", "SIGSEGV", "SIGTRAP", "SIGBUS") if hasattr(signal, name)
-)
+
+
+def _signals(*names: str) -> tuple[int, ...]:
+    return tuple(-getattr(signal, name) for name in names if hasattr(signal, name))
+
+
+# As a picture that is too much for it ends the decoder; as whoever stops the program does, which is no fault of the picture.
+ENDED: Final = _signals("SIGKILL", "SIGXCPU", "SIGABRT", "SIGSEGV", "SIGTRAP", "SIGBUS")
+STOPPED: Final = _signals("SIGTERM", "SIGINT", "SIGHUP")
+# What the decoder says of a picture that it cannot read (`child.main`).
+UNREADABLE: Final = 3
 
 Tell = Callable[[int, int, str], object]
 
@@ -137,6 +145,10 @@ class Opened:
             raise OSError(errno.ENOSPC, "No room for the pictures that are made")
         if code == 4 or code in ENDED:
             raise TooLarge(f"{self.name} took more memory or time to open than is given to a picture (2.5 GiB, 10 minutes).")
+        if code in STOPPED:
+            raise Conflict(f"The program was stopped while {self.name} was opened. Ask for it again.", code="stopped")
+        if code != UNREADABLE and code >= 0:
+            raise RuntimeError(f"The decoder ended with {code}, and not because of the picture.")
         raise Invalid(
             f"{self.name} cannot be read to its end: it is damaged, or cut short. Save it again as TIFF or PNG, and bring that.",
             code="damaged",

@@ -6,7 +6,7 @@ What was read along one is bookkeeping: it follows from its pictures, and is mad
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
-from django.db.models import Max
+from django.db.models import Max, Q
 from django.utils import timezone
 
 from surveys.errors import Conflict, Fault, Invalid, NotFound
@@ -123,13 +123,23 @@ def brought_back(pen: Pen, records: Sequence[Any]) -> None:
 
 
 def refuse_leaving(pictures: Iterable[tuple[int, Attachment]]) -> list[Fault]:
-    """Faults of pictures, with their rows, whose lines would be of another sample or light than that on which they were drawn."""
+    """Faults of pictures, with their rows, whose lines or registrations would be of another sample or light than they were made for."""
     found = []
     for row, picture in pictures:
         drawn = Traverse.objects.filter(attachment=picture).select_related("sample").first()
         if drawn is not None and (picture.kind != lines.VISIBLE or lines.sample_of(picture) != drawn.sample_id):
             text = f"Lines are drawn on this picture ({drawn}), so it stays a {lines.VISIBLE} of that sample. Remove them first."
             found.append(Fault("about_id" if picture.kind == lines.VISIBLE else "kind", "cited", text, row))
+            continue
+        laid = Registration.objects.filter(Q(fixed=picture) | Q(moving=picture)).select_related("fixed", "moving").first()
+        if laid is not None:
+            was = laid.fixed if laid.fixed_id == picture.pk else laid.moving
+            other = laid.moving if laid.fixed_id == picture.pk else laid.fixed
+            if picture.kind != was.kind or lines.sample_of(picture) != lines.sample_of(was):
+                text = (
+                    f"It and attachment {other.number} are laid on each other, so it stays a {was.kind} of that sample. Remove that first."
+                )
+                found.append(Fault("kind" if picture.kind != was.kind else "about_id", "cited", text, row))
     return found
 
 

@@ -267,6 +267,23 @@ def test_a_full_disk_costs_the_part_only(cast, project, sending, monkeypatch):
     assert sendings.finish(cast.conservator, project, sending.pk).upload.sha256 == SHA256
 
 
+def test_who_finds_the_parts_taken_away_by_another_who_joined_them_is_answered_the_same(cast, project, sending, monkeypatch):
+    """Two requests to join at once: one reads the parts, the other has joined them before the first is through."""
+    put_all(cast, project, sending)
+    pieces, done = sendings._pieces, []
+
+    def late(parts):
+        if not done:
+            done.append(True)
+            done.append(sendings.finish(cast.conservator, project, sending.pk).upload)
+        return pieces(parts)
+
+    monkeypatch.setattr(sendings, "_pieces", late)
+    found = sendings.finish(cast.conservator, project, sending.pk)
+    assert found.upload == done[1]
+    assert (Upload.objects.count(), found.upload.sha256) == (1, SHA256)
+
+
 class Elsewhere(Storage):
     """Whole files by name, as an object store has them: no paths, no folders, nothing appended."""
 

@@ -395,6 +395,21 @@ def test_a_picture_with_lines_stays_a_visible_micrograph_of_its_sample(draw, vis
     assert writing.refuse_leaving([(0, visible)])[0].field == "kind"
 
 
+@pytest.mark.parametrize("which", ["fixed", "moving"])
+def test_a_picture_that_is_laid_on_another_stays_of_its_light_and_sample(api, cast, project, visible, pictures, paint, which):
+    uv = pictures(paint.first, "UV micrograph")
+    register(cast, project, visible, uv)
+    one, kind = (visible, "UV micrograph") if which == "fixed" else (uv, "photograph")
+    here = f"attachments/{one.pk}"
+    told = problem(api("conservator").patch(here, {"about_id": str(paint.second.pk)}, If_Match='"1"'), 422)
+    assert (told["errors"][0]["pointer"], "are laid on each other" in told["detail"]) == ("/about_id", True)
+    told = problem(api("conservator").patch(here, {"kind": kind}, If_Match='"1"'), 422)
+    assert (told["errors"][0]["pointer"], "are laid on each other" in told["detail"]) == ("/kind", True)
+    # To a layer of its own sample it may go.
+    layer = {"about_type": "layer", "about_id": str(paint.layers["101-1"][0].pk)}
+    assert api("conservator").patch(here, layer, If_Match='"1"').status_code == 200
+
+
 # -- the interface ---------------------------------------------------------------------------------------------------------------
 
 

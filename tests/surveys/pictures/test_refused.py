@@ -15,7 +15,7 @@ import numpy
 import pytest
 from PIL import Image
 
-from surveys.errors import Invalid, TooLarge
+from surveys.errors import Conflict, Invalid, TooLarge
 from surveys.pictures import guard, opening
 from tests.surveys.pictures import made
 
@@ -70,6 +70,8 @@ BY_HEADERS = {
     "lossless JPEG": (patched(JPEG, SOF + 1, b"\xc3"), "hardly ever written"),
     "JPEG for printing": (None, "printing colours"),
     "JPEG whose parts do not meet": (patched(JPEG, 4, b"\0\x03"), "does not begin where"),
+    "JPEG that says two sizes": (JPEG[:SOF] + JPEG[SOF : SOF + 19] + JPEG[SOF:], "says twice how large"),
+    "JPEG that says another size after its data": (JPEG[:-2] + JPEG[SOF : SOF + 19] + b"\xff\xd9", "says twice how large"),
     "JPEG without a picture": (b"\xff\xd8\xff\xe0\0\x04ab\xff\xd9", "no picture"),
     "JPEG of a thousand passes": (
         JPEG[: JPEG.index(b"\xff\xda")] + (JPEG[JPEG.index(b"\xff\xda") :][:14] + b"\0") * 1000 + b"\xff\xd9", "passes"
@@ -201,6 +203,31 @@ def test_a_picture_that_takes_more_memory_than_is_given_is_refused_in_words(open
 @pytest.mark.parametrize("code", [4, -9, -6, -11])
 def test_however_the_decoder_ends_the_worker_lives(open_, code):
     with pytest.raises(TooLarge, match="more memory or time"):
+        open_(PNG)._refuse_end(code, "")
+
+
+@pytest.mark.parametrize("code", [-15, -2, -1])
+def test_a_program_that_is_stopped_leaves_no_picture_refused_for_it(open_, code):
+    with pytest.raises(Conflict, match=r"The program was stopped while section\.tif was opened"):
+        open_(PNG)._refuse_end(code, "")
+
+
+def test_a_decoder_that_is_told_to_end_while_it_opens_a_picture_says_nothing_against_it(open_, monkeypatch):
+    begun = opening.subprocess.Popen
+
+    def ended(*given, **options):
+        process = begun(*given, **options)
+        process.terminate()
+        return process
+
+    monkeypatch.setattr(opening.subprocess, "Popen", ended)
+    with pytest.raises(Conflict, match="was stopped"):
+        open_(PNG).pixels()
+
+
+@pytest.mark.parametrize("code", [1, 2, 120])
+def test_a_decoder_that_does_not_start_is_no_fault_of_the_picture(open_, code):
+    with pytest.raises(RuntimeError, match=f"ended with {code}"):
         open_(PNG)._refuse_end(code, "")
 
 
