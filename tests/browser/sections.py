@@ -2,12 +2,13 @@
 
 import io
 import math
-from collections.abc import Sequence
+import re
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
 from PIL import Image
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 from scipy.ndimage import gaussian_filter
 
 from tests.browser.conftest import api
@@ -24,6 +25,8 @@ PAINTS = (
 WOOD, RESIN = ((150, 110, 70), (40, 35, 30)), ((52, 52, 52), (14, 14, 18))
 SURFACE = FOOT - sum(thick for _, _, thick in PAINTS)
 JOB = 90_000
+# How the stage was touched before the UV picture was taken: turned by so many degrees about the middle, then moved right and down, px.
+STAGE = (1, 8, -5)
 
 
 def section(uv: bool = False, seed: int = 11) -> Image.Image:
@@ -62,6 +65,14 @@ def turned(image: Image.Image, degrees: float, right: int, down: int) -> Image.I
     return image.rotate(degrees, resample=Image.Resampling.BICUBIC, translate=(right, down), fillcolor=RESIN[1])
 
 
+def under(x: float, y: float) -> tuple[float, float]:
+    """Where the UV picture shows what the visible one shows at (x, y): turned against the clock about the middle, then moved."""
+    degrees, right, down = STAGE
+    cosine, sine = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    across, below = x - WIDE / 2, y - HIGH / 2
+    return WIDE / 2 + cosine * across + sine * below + right, HIGH / 2 - sine * across + cosine * below + down
+
+
 def rough(size: int) -> bytes:
     """A picture that cannot be compressed, of about so many bytes."""
     side = math.isqrt(size // 3)
@@ -70,7 +81,8 @@ def rough(size: int) -> bytes:
 
 
 def attach(page: Page, code: str, about: tuple[str, str], content: bytes, name: str, kind: str, **more: Any) -> dict[str, Any]:
-    """Put a picture on a record, and wait until it can be shown."""
+    """Put a picture on a record, and wait until it can be shown; with ready=False it is not waited for."""
+    wait = more.pop("ready", True)
     cookies = {one["name"]: one["value"] for one in page.context.cookies()}
     answer = page.request.post(
         f"/api/v1/projects/{code}/uploads/",
@@ -80,7 +92,7 @@ def attach(page: Page, code: str, about: tuple[str, str], content: bytes, name: 
     assert answer.ok, answer.text()
     values = {"about_type": about[0], "about_id": about[1], "upload": answer.json()["id"], "kind": kind, **more}
     made = api(page, "POST", f"projects/{code}/attachments/", values)
-    return ready(page, code, made["id"])
+    return ready(page, code, made["id"]) if wait else made
 
 
 def ready(page: Page, code: str, attachment: str) -> dict[str, Any]:
@@ -116,15 +128,21 @@ class AtThePicture:
     def tool(self, name: str) -> None:
         self.page.get_by_role("navigation", name="Work on this picture").get_by_role("link", name=name).click()
 
-    def at(self, x: float, y: float) -> tuple[float, float]:
+    def at(self, x: float, y: float, frame: Locator | None = None) -> tuple[float, float]:
         """Where a px of the picture is on the screen while all of it is shown."""
-        box = self.frame.bounding_box()
+        box = (frame or self.frame).bounding_box()
         assert box is not None
         scale = min(box["width"] / WIDE, box["height"] / HIGH)
         return box["x"] + box["width"] / 2 + (x - WIDE / 2) * scale, box["y"] + box["height"] / 2 + (y - HIGH / 2) * scale
 
-    def click(self, x: float, y: float) -> None:
-        self.page.mouse.click(*self.at(x, y))
+    def scale(self) -> float:
+        """How many px of the screen one of the picture is while all of it is shown."""
+        box = self.frame.bounding_box()
+        assert box is not None
+        return float(min(box["width"] / WIDE, box["height"] / HIGH))
+
+    def click(self, x: float, y: float, frame: Locator | None = None) -> None:
+        self.page.mouse.click(*self.at(x, y, frame))
         self.page.wait_for_timeout(350)
 
     def points(self) -> list[tuple[float, float]]:
@@ -143,3 +161,74 @@ class AtThePicture:
 def read(layers: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
     """The layers proper of a line."""
     return [one for one in layers if one["end"] == ""]
+
+
+def houses(as_: Callable[..., Page]) -> Callable[..., tuple[Page, str, str]]:
+    """Makes a project with one sample, on it layers of these colours; the page is its coordinator's."""
+
+    def make(code: str, colours: tuple[str, ...] = (), **options: Any) -> tuple[Page, str, str]:
+        page = as_("coordinator", viewport={"width": 1440, "height": 900}, **options)
+        api(page, "POST", "projects/", {"code": code, "name": f"The house {code}"})
+        for who, role in (("owner", "owner"), ("contractor", "contractor")):
+            api(page, "POST", f"projects/{code}/members/", {"username": who, "role": role, "discipline": "other"})
+        space = api(page, "POST", f"projects/{code}/spaces/", {"number": "101"})["id"]
+        values = {"code": "101-BB", "space": space, "element_class": "baseboard", "substrate": "pine"}
+        element = api(page, "POST", f"projects/{code}/elements/", values)["id"]
+        sample = api(page, "POST", f"projects/{code}/samples/", {"number": "S-1", "element": element})["id"]
+        made = [{"op": "create", "values": {"sample": sample, "kind": "paint", "colour": colour}} for colour in colours]
+        if made:
+            api(page, "POST", f"projects/{code}/layers/batch", {"operations": made})
+        return page, code, sample
+
+    return make
+
+
+def visible(page: Page, code: str, sample: str, **more: Any) -> dict[str, Any]:
+    return attach(page, code, ("sample", sample), png(section()), "S-1.png", "visible micrograph", **more)
+
+
+def under_uv(page: Page, code: str, sample: str) -> dict[str, Any]:
+    return attach(page, code, ("sample", sample), png(turned(section(uv=True), *STAGE)), "S-1 UV.png", "UV micrograph")
+
+
+def layers(page: Page, code: str) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = api(page, "GET", f"projects/{code}/layers/?ordering=position")["results"]
+    return found
+
+
+def draw(work: AtThePicture, *points: tuple[float, float]) -> None:
+    work.tool("Layers along a line")
+    work.page.get_by_role("button", name=re.compile("Draw (a|another) line")).click()
+    for point in points:
+        work.click(*point)
+    work.page.get_by_role("button", name="Read along this line").click()
+    expect(work.page.locator(".readlayers")).to_be_visible(timeout=JOB)
+
+
+def pressed(work: AtThePicture, *keys: str) -> list[dict[str, Any]]:
+    """Keys on the line that is read; then the layers proper, once what was done has come to the service and back."""
+    before = work.lines()[0]["version"]
+    work.press(*keys)
+    for _ in range(120):
+        line = work.lines()[0]
+        if line["version"] > before:
+            break
+        work.page.wait_for_timeout(250)
+    else:
+        raise AssertionError("The boundaries were not saved.")
+    expect(work.page.locator(".readlayers > li[data-layer]")).to_have_count(len(read(line["layers"])))
+    expect(work.page.get_by_text("Being worked out …")).to_have_count(0)
+    return read(line["layers"])
+
+
+def to_pictures(page: Page, code: str) -> None:
+    """To the bench, and with a key to the pictures of a sample that has none."""
+    page.goto(f"/projects/{code}/bench/S-1")
+    expect(page.locator(".cross .empty")).to_be_focused()
+    page.keyboard.press("i")
+    expect(page.get_by_label(re.compile("^Choose pictures"))).to_be_visible()
+
+
+def choose(page: Page, *files: tuple[str, bytes]) -> None:
+    given: Any = [{"name": name, "mimeType": "image/png", "buffer": content} for name, content in files]
+    page.get_by_label(re.compile("^Choose (pictures|files), or drop them here")).set_input_files(given)

@@ -19,11 +19,18 @@ from tests.browser.sections import (
     WIDE,
     AtThePicture,
     attach,
+    choose,
+    draw,
+    houses,
+    layers,
     png,
+    pressed,
     read,
     rough,
     section,
-    turned,
+    to_pictures,
+    under_uv,
+    visible,
     with_card,
 )
 from tests.browser.test_access import axe, violations  # noqa: F401 - the fixture is asked for by name
@@ -35,47 +42,7 @@ PART = 4 * 1024 * 1024
 def house(as_: Callable[..., Page]) -> Callable[..., tuple[Page, str, str]]:
     """Makes a project with one sample, on it layers of these colours; the page is its coordinator's."""
 
-    def make(code: str, colours: tuple[str, ...] = (), **options: Any) -> tuple[Page, str, str]:
-        page = as_("coordinator", viewport={"width": 1440, "height": 900}, **options)
-        api(page, "POST", "projects/", {"code": code, "name": f"The house {code}"})
-        for who, role in (("owner", "owner"), ("contractor", "contractor")):
-            api(page, "POST", f"projects/{code}/members/", {"username": who, "role": role, "discipline": "other"})
-        space = api(page, "POST", f"projects/{code}/spaces/", {"number": "101"})["id"]
-        values = {"code": "101-BB", "space": space, "element_class": "baseboard", "substrate": "pine"}
-        element = api(page, "POST", f"projects/{code}/elements/", values)["id"]
-        sample = api(page, "POST", f"projects/{code}/samples/", {"number": "S-1", "element": element})["id"]
-        made = [{"op": "create", "values": {"sample": sample, "kind": "paint", "colour": colour}} for colour in colours]
-        if made:
-            api(page, "POST", f"projects/{code}/layers/batch", {"operations": made})
-        return page, code, sample
-
-    return make
-
-
-def visible(page: Page, code: str, sample: str, **more: Any) -> dict[str, Any]:
-    return attach(page, code, ("sample", sample), png(section()), "S-1.png", "visible micrograph", **more)
-
-
-def under_uv(page: Page, code: str, sample: str) -> dict[str, Any]:
-    return attach(page, code, ("sample", sample), png(turned(section(uv=True), 1, 8, -5)), "S-1 UV.png", "UV micrograph")
-
-
-def layers(page: Page, code: str) -> list[dict[str, Any]]:
-    found: list[dict[str, Any]] = api(page, "GET", f"projects/{code}/layers/?ordering=position")["results"]
-    return found
-
-
-def to_pictures(page: Page, code: str) -> None:
-    """To the bench, and with a key to the pictures of a sample that has none."""
-    page.goto(f"/projects/{code}/bench/S-1")
-    expect(page.locator(".cross .empty")).to_be_focused()
-    page.keyboard.press("i")
-    expect(page.get_by_label(re.compile("^Choose pictures"))).to_be_visible()
-
-
-def choose(page: Page, *files: tuple[str, bytes]) -> None:
-    given: Any = [{"name": name, "mimeType": "image/png", "buffer": content} for name, content in files]
-    page.get_by_label(re.compile("^Choose (pictures|files), or drop them here")).set_input_files(given)
+    return houses(as_)
 
 
 def test_pictures_are_sent_from_the_bench_described_and_shown_and_the_file_stays_as_it_came(house):
@@ -89,7 +56,9 @@ def test_pictures_are_sent_from_the_bench_described_and_shown_and_the_file_stays
     expect(page.locator(".sendings > li").filter(has_text="Sent whole and unaltered")).to_have_count(2)
     expect(page.locator(".picturetabs button")).to_have_count(2, timeout=JOB)
     expect(page.locator(".picture canvas").first).to_be_visible()
-    expect(page.locator(".deskstate")).to_contain_text("No scale: lengths are in px only. Colours uncalibrated")
+    expect(page.locator(".deskstate")).to_contain_text(
+        "No scale: lengths are in px only, until one is set under Scale. Colours uncalibrated"
+    )
     rows = {one["kind"]: one for one in api(page, "GET", f"projects/{code}/attachments/?sample={sample}")["results"]}
     assert rows["visible micrograph"]["caption"] == "the whole section"
     assert rows["visible micrograph"]["sha256"] == hashlib.sha256(content).hexdigest()
@@ -150,7 +119,7 @@ def test_a_picture_is_moved_and_made_larger_by_keys_and_its_finest_tiles_come(ho
     page, code, sample = house("PIC5")
     large = attach(page, code, ("sample", sample), png(section().resize((4 * WIDE, 4 * HIGH))), "S-1.png", "visible micrograph")
     work = AtThePicture(page, code, large["id"])
-    finest = re.compile(r"/tiles/13/(\d+)_(\d+)$")
+    finest = re.compile(r"/tiles/13/(\d+)_(\d+)\?version=")
     wanted: list[str] = []
     page.on("request", lambda one: wanted.append(one.url) if finest.search(one.url) else None)
     work.frame.focus()
@@ -224,15 +193,6 @@ def test_visible_and_uv_are_registered_and_looked_at_by_turns_parted_and_side_by
     expect(page.locator(".picture").nth(1).locator(".shape.cross")).to_have_count(1)
 
 
-def draw(work: AtThePicture, *points: tuple[float, float]) -> None:
-    work.tool("Layers along a line")
-    work.page.get_by_role("button", name=re.compile("Draw (a|another) line")).click()
-    for point in points:
-        work.click(*point)
-    work.page.get_by_role("button", name="Read along this line").click()
-    expect(work.page.locator(".readlayers")).to_be_visible(timeout=JOB)
-
-
 def test_layers_are_read_along_a_line_and_taken_into_an_empty_record(house):
     page, code, sample = house("PIC9")
     picture = visible(page, code, sample, um_per_pixel=0.5)
@@ -297,22 +257,6 @@ def test_a_line_is_drawn_corrected_and_taken_over_by_keyboard_only(house):
     page.get_by_role("dialog").get_by_role("button", name="Take into the record").press("Enter")
     expect(page.get_by_role("dialog")).to_have_count(0)
     assert len(layers(page, code)) == len(PAINTS)
-
-
-def pressed(work: AtThePicture, *keys: str) -> list[dict[str, Any]]:
-    """Keys on the line that is read; then the layers proper, once what was done has come to the service and back."""
-    before = work.lines()[0]["version"]
-    work.press(*keys)
-    for _ in range(120):
-        line = work.lines()[0]
-        if line["version"] > before:
-            break
-        work.page.wait_for_timeout(250)
-    else:
-        raise AssertionError("The boundaries were not saved.")
-    expect(work.page.locator(".readlayers > li[data-layer]")).to_have_count(len(read(line["layers"])))
-    expect(work.page.get_by_text("Being worked out …")).to_have_count(0)
-    return read(line["layers"])
 
 
 def test_what_somebody_entered_stays_unless_its_replacement_is_ticked(house):

@@ -49,14 +49,9 @@ export function originalAddress(code, id) {
   return address(code, "attachments", id, "original");
 }
 
-/** Where the tiles of a picture are; a level and a place follow. @param {string} code @param {string} id */
-export function tilesAddress(code, id) {
-  return address(code, "attachments", id, "tiles");
-}
-
-/** @param {string} code @param {string} id @param {AbortSignal} [signal] @returns {Promise<Tiles>} */
+/** The sizes of a picture, and where the tiles of each are. @param {string} code @param {string} id @param {AbortSignal} [signal] @returns {Promise<Tiles>} */
 export function tilesOf(code, id, signal) {
-  return read(tilesAddress(code, id), signal);
+  return read(address(code, "attachments", id, "tiles"), signal);
 }
 
 /** @param {string} code @param {AbortSignal} [signal] @returns {Promise<Microscope[]>} */
@@ -72,10 +67,7 @@ export async function targets(code, signal) {
 
 /** The registrations in which a picture takes part. @param {string} code @param {readonly string[]} pictures @param {AbortSignal} [signal] @returns {Promise<Registration[]>} */
 export async function registrations(code, pictures, signal) {
-  /** @type {Registration[]} */
-  const found = [];
-  for (const id of pictures) found.push(...await /** @type {Promise<Registration[]>} */ (all(code, "registrations", { fixed: id }, signal)));
-  return found;
+  return (await Promise.all(pictures.map((id) => /** @type {Promise<Registration[]>} */ (all(code, "registrations", { fixed: id }, signal))))).flat();
 }
 
 /** @param {string} code @param {Versioned} one */

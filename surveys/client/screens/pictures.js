@@ -25,7 +25,7 @@ export async function pictureScreen(visit) {
   const sample = await sampleOf(code, one, visit.signal);
   const shown = { title: called(one), project, here: sample ? "bench" : "registers" };
   const back = h("p", null, backTo(code, one, sample), " · ", measuresTold(one), one.remarks?.length ? ` · ${one.remarks.join(" ")}` : "");
-  if (one.kind === "document") return { ...shown, body: [back, listed(code, [one], false, visit.reload)] };
+  if (one.kind === "document") return { ...shown, body: [back, listed({ code, signal: visit.signal, writes: false, changed: visit.reload }, [one])] };
   const work = new PictureWork(visit, project, sample, one);
   alsoTell("Keys in a picture", [...DESK_KEYS, ...POINT_KEYS, ...CUT_KEYS], visit.signal);
   await work.read();

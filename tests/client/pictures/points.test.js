@@ -4,7 +4,8 @@ import test from "node:test";
 import { Points } from "../../../surveys/client/model/pictures/points.js";
 import { carried, formerOf, takenBefore } from "../../../surveys/client/model/pictures/former.js";
 import { plateOf } from "../../../surveys/client/model/pictures/looking.js";
-import { pairsOff, pairsTold } from "../../../surveys/client/model/pictures/placement.js";
+import { newest } from "../../../surveys/client/model/pictures/lines.js";
+import { pairsOff, pairsTold, registrationTold } from "../../../surveys/client/model/pictures/placement.js";
 
 const path = (more = {}) => new Points([[0, 0], [100, 0], [100, 50]], { width: 20, within: { width: 200, height: 100 }, ...more });
 
@@ -102,4 +103,16 @@ test("each named pair says how far it is off, and three say that nothing checks 
   assert.match(pairsTold(2), /at least 3/);
   assert.match(pairsTold(3), /nothing checks them/);
   assert.match(pairsTold(4), /^4 pairs/);
+});
+
+test("an answer that was asked for before one's own last act takes nothing back", () => {
+  const [old, now] = [{ id: "a", version: 3 }, { id: "a", version: 4 }];
+  assert.deepEqual(newest([old, { id: "b", version: 1 }], [now]), [now, { id: "b", version: 1 }]);
+  assert.deepEqual(newest([now], [old]), [now]);
+  assert.deepEqual(newest([], [now]), []);
+});
+
+test("a registration that cannot be relied on says so and why", () => {
+  const pair = { method: "points", residual_px: 9.2, points: [[[0, 0], [1, 1]]], inliers: 3, caution: "Check each pair." };
+  assert.match(registrationTold(pair, { x: 0, y: 0, width: 1, degrees: 0, left_over: 0 }), /9\.2 px left over\. It cannot be relied on.*Check each pair\./);
 });

@@ -24,11 +24,14 @@ test("a scale is the length told over the length drawn", () => {
 });
 
 test("a picture says how its scale is known and that its colours are uncalibrated", () => {
-  const bare = { um_per_pixel: null, scale_by: "", scale_line: null, microscope_name: null, colour_state: "uncalibrated", colour_residual: null, colour_target: null, colour_from: null };
+  const bare = { um_per_pixel: null, scale_by: "", scale_line: null, microscope_name: null, colour_state: "uncalibrated", colour_residual: null, colour_target: null, colour_from: null, troubles: [] };
   assert.match(scaleTold(bare), /px only/);
   assert.match(scaleTold({ ...bare, um_per_pixel: 0.51234, scale_by: "stage micrometer" }), /0\.5123 µm per px, by the line/);
   assert.match(coloursTold(bare), /uncalibrated/);
   assert.match(coloursTold({ ...bare, colour_state: "calibrated", colour_target: { target: "x", patches: [] }, colour_residual: { mean: 0.81, max: 2.04 } }), /mean ΔE00 0\.81, largest 2/);
+  const marked = { ...bare, colour_target: { target: "x", patches: [] } };
+  assert.match(coloursTold(marked), /being worked out/);
+  assert.match(coloursTold({ ...marked, troubles: [{ kind: "picture-colour", sentence: "Too dark." }] }), /could not be measured/);
   assert.equal(placeTold([1204.4, 10], 0.5), "1,204 px from the left, 10 px from the top; 602 µm, 5 µm");
 });
 
@@ -92,6 +95,8 @@ test("what is doubtful reads doubtful, and uncalibrated colours say so", () => {
   assert.match(colourTold(read(1), false), /uncalibrated$/);
   assert.doesNotMatch(colourTold(read(1), true), /uncalibrated/);
   assert.equal(lineTold({ state: "read", refusal: "", layers: [read(1), read(2, { end: "resin" })], calibrated: false, colour_calibrated: false }), "1 layer proposed; no scale, colours uncalibrated.");
+  assert.match(lineTold({ state: "waiting", trouble: "" }), /^Being read/);
+  assert.equal(lineTold({ state: "waiting", trouble: "It is not read. The worker ended." }), "It is not read. The worker ended.");
 });
 
 test("a path of one point, a short one and one without width are refused", () => {

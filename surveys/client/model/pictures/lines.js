@@ -25,7 +25,7 @@ export function proper(line) {
 /** How thick, with its error. @param {Pick<ReadLayer, "thickness_um" | "thickness_error_um" | "from_px" | "to_px">} one */
 export function thickTold(one) {
   if (one.thickness_um === null) return `${Number((one.to_px - one.from_px).toFixed(1))} px (no scale)`;
-  return `${micrometres(one.thickness_um)}${one.thickness_error_um === null ? "" : ` ± ${Number(one.thickness_error_um.toPrecision(2))}`}`;
+  return `${micrometres(one.thickness_um)}${one.thickness_error_um === null ? "" : ` ± ${Number(one.thickness_error_um.toPrecision(2))} µm`}`;
 }
 
 /** Its colour as read; 'uncalibrated' is said wherever a target was lacking. @param {Pick<ReadLayer, "lab" | "munsell" | "lab_spread">} one @param {boolean} calibrated */
@@ -40,9 +40,9 @@ export function uvTold(one) {
   return [one.uv_strength, one.uv_colour].filter(Boolean).join(" ");
 }
 
-/** What a line's state is, in words. @param {Pick<Traverse, "state" | "refusal" | "layers" | "calibrated" | "colour_calibrated">} line */
+/** What a line's state is, in words. @param {Pick<Traverse, "state" | "refusal" | "trouble" | "layers" | "calibrated" | "colour_calibrated">} line */
 export function lineTold(line) {
-  if (line.state === "waiting") return "Being read …";
+  if (line.state === "waiting") return line.trouble || "Being read …";
   if (line.state === "refused") return line.refusal || "It could not be read.";
   const many = proper(line).length;
   const lacks = [line.calibrated ? "" : "no scale", line.colour_calibrated ? "" : `colours ${UNCALIBRATED}`].filter(Boolean).join(", ");
@@ -89,6 +89,11 @@ export function seenOn(lines, registrations, picture) {
     const by = length(line.path) > 0 ? length(path) / length(line.path) : 1;
     return [{ ...line, path, width_px: line.width_px * by, layers: line.layers.map((one) => ({ ...one, from_px: one.from_px * by, to_px: one.to_px * by })) }];
   });
+}
+
+/** Lines as they were fetched; of one that is known at a later version already that stays. @param {readonly Traverse[]} fetched @param {readonly Traverse[]} known @returns {Traverse[]} */
+export function newest(fetched, known) {
+  return fetched.map((one) => known.find((each) => each.id === one.id && each.version > one.version) ?? one);
 }
 
 /** What is wrong with a path, blank if nothing is. @param {readonly Point[]} path @param {number | null} width */

@@ -46,14 +46,14 @@ export function micrometres(value) {
 
 /** The scale and how it is known. @param {Pick<Attachment, "um_per_pixel" | "scale_by" | "scale_line" | "microscope_name">} one */
 export function scaleTold(one) {
-  if (one.um_per_pixel === null) return "No scale: lengths are in px only.";
+  if (one.um_per_pixel === null) return "No scale: lengths are in px only, until one is set under Scale.";
   const how = { "stage micrometer": "by the line drawn on a stage micrometer", microscope: `by the microscope ${one.microscope_name ?? ""}`.trim(), stated: "as somebody stated" }[one.scale_by] ?? "";
   return `${figure(one.um_per_pixel, 4)} µm per px, ${how}.`;
 }
 
-/** What its colours are worth. @param {Pick<Attachment, "colour_state" | "colour_residual" | "colour_target" | "colour_from">} one */
+/** What its colours are worth. @param {Pick<Attachment, "colour_state" | "colour_residual" | "colour_target" | "colour_from" | "troubles">} one */
 export function coloursTold(one) {
-  if (one.colour_state !== "calibrated" && one.colour_state !== "white-balanced") return one.colour_target || one.colour_from ? "Colours uncalibrated: the correction is being worked out, or was refused." : "Colours uncalibrated: no colour target was named.";
+  if (one.colour_state !== "calibrated" && one.colour_state !== "white-balanced") return one.colour_target || one.colour_from ? one.troubles.some((each) => each.kind === "picture-colour") ? "Colours uncalibrated: the target could not be measured; Colours says why." : "Colours uncalibrated: the correction is being worked out." : "Colours uncalibrated: no colour target was named; one is marked under Colours.";
   const { mean, max } = one.colour_residual ?? {};
   const left = [typeof mean === "number" ? `mean ΔE00 ${figure(mean, 2)}` : "", typeof max === "number" ? `largest ${figure(max, 2)}` : ""].filter(Boolean).join(", ");
   const how = one.colour_state === "calibrated" ? "calibrated" : "white-balanced only (hues are the camera's own)";

@@ -64,11 +64,11 @@ export function pairsTold(many) {
 
 const SEEN = 1;
 
-/** What is to be said of how well one lies on the other. @param {Pick<import("./types.js").Registration, "method" | "residual_px" | "points" | "inliers">} one @param {Placement | null} shown */
+/** What is to be said of how well one lies on the other. @param {Pick<import("./types.js").Registration, "method" | "residual_px" | "points" | "inliers" | "caution">} one @param {Placement | null} shown */
 export function registrationTold(one, shown) {
   const how = { features: "by features found in both", "phase correlation": "by phase correlation", points: `by ${one.points.length} pairs of points that a person named` }[one.method] ?? one.method;
   const left = `${Number(one.residual_px.toPrecision(2))} px left over`;
   const more = !shown ? " It mirrors the picture, which cannot be shown here: the two stand side by side."
     : shown.left_over > SEEN ? ` It also shears or stretches; that is not shown here, so corners lie up to ${Number(shown.left_over.toPrecision(2))} px off. Readings use all of it.` : "";
-  return `Registered ${how}, ${left}.${more}`;
+  return `Registered ${how}, ${left}.${one.caution ? ` It cannot be relied on, so UV is not read along with lines. ${one.caution}` : ""}${more}`;
 }

@@ -133,3 +133,8 @@ export class Points {
     return Math.max(0, this.all.length - 2);
   }
 }
+
+/** How large a picture is, if that is known. @param {{ width: number | null, height: number | null }} picture @returns {Size | null} */
+export function sizeOf({ width, height }) {
+  return width && height ? { width, height } : null;
+}

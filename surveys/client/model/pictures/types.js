@@ -17,14 +17,14 @@
  *   microscope: string | null, microscope_name: string | null, colour_target: { target: string, patches: Patch[] } | null,
  *   colour_from: string | null, colour_state: "" | "calibrated" | "white-balanced" | "uncalibrated", colour_residual: Record<string, number | null> | null,
  *   width: number | null, height: number | null, bits: number | null, prepared: Prepared, refusal: string, remarks?: string[],
- *   pictures: { thumbnail: string | null, tiles: string | null } | null
+ *   pictures: { thumbnail: string | null, tiles: string | null } | null, troubles: { kind: "picture" | "picture-colour", sentence: string }[]
  * }} Attachment
  *
- * @typedef {{ width: number, height: number, tile_size: number, overlap: number, levels: { level: number, width: number, height: number, columns: number, rows: number }[], format: string }} Tiles
+ * @typedef {{ width: number, height: number, tile_size: number, overlap: number, version: string, tile: string, levels: { level: number, width: number, height: number, columns: number, rows: number }[], format: string }} Tiles
  *
  * @typedef {{ id: string, version: number, name: string, magnification: string, um_per_pixel: number, picture_width: number | null, measured_on: string | null, measured_by: string, notes: string }} Microscope
  *
- * @typedef {{ id: string, version: number, fixed: string, moving: string, method: string, matrix: number[][], points: [Point, Point][], residual_px: number, inliers: number | null }} Registration
+ * @typedef {{ id: string, version: number, fixed: string, moving: string, method: string, matrix: number[][], points: [Point, Point][], residual_px: number, inliers: number | null, reliable: boolean, caution: string }} Registration
  *
  * @typedef {{ name: string, title: string, patches: { name: string, lab: number[] }[], source: string }} Target
  *
@@ -36,7 +36,7 @@
  *
  * @typedef {{
  *   id: string, version: number, number: number, attachment: string, attachment_number: number, sample: string, sample_number: string, path: Point[], width_px: number,
- *   boundaries: number[] | null, notes: string, read_at: string | null, state: "waiting" | "read" | "refused", refusal: string, calibrated: boolean,
+ *   boundaries: number[] | null, notes: string, read_at: string | null, state: "waiting" | "read" | "refused", refusal: string, trouble: string, calibrated: boolean,
  *   colour_calibrated: boolean, cautions?: string[], layers: ReadLayer[]
  * }} Traverse
  *
@@ -49,7 +49,7 @@
  *   hex: string | null, uv_colour: string, uv_strength: string, agreement: number | null, standing: string | null, differences: Difference[]
  * }} Reconciled
  *
- * @typedef {{ traverses: string[], layers: Reconciled[], sentence: string }} Lines
+ * @typedef {{ traverses: string[], layers: Reconciled[], sentence: string, cautions?: string[] }} Lines
  *
  * @typedef {{ id: string, name: string, size: number, sha256: string, received: number, part_size: number, upload: { id: string, name: string, size: number, sha256: string } | null }} SendingRow
  */

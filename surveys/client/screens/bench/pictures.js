@@ -3,10 +3,10 @@
 import { isStop, wait } from "../../api/http.js";
 import { picturesOfSample, microscopes, registrations, traversesOfSample } from "../../api/pictures.js";
 import { path, withQuery } from "../../lib/paths.js";
-import { count } from "../../lib/words.js";
+import { count, list } from "../../lib/words.js";
 import { shownBy } from "../../model/pictures/lines.js";
 import { plateOf } from "../../model/pictures/looking.js";
-import { CAUTION, isShown } from "../../model/pictures/pictures.js";
+import { CAUTION, called, isShown } from "../../model/pictures/pictures.js";
 import { mayWrite } from "../../model/roles.js";
 import { adding } from "../pictures/adding.js";
 import { PictureDesk } from "../pictures/desk.js";
@@ -44,10 +44,14 @@ export class BenchPictures {
     this.open = false;
     this.turn = 0;
     this.listedAs = "";
+    /** Whether files are on their way. */
+    this.sending = false;
     this.problem = refusals();
     this.desk = new PictureDesk({ code: project.code, signal: visit.signal, chose: () => this.chose(), pointed: (found) => host.pointed(found?.layer?.accepted ?? ""), looks: () => host.told() });
     this.none = h("p", { class: "empty" }, "No picture of this sample can be shown yet.");
-    this.work = h("p", { class: "buttons" });
+    this.links = h("span");
+    // It stays while other pictures are chosen: a plate may be on its way.
+    this.work = h("div", { class: "buttons", hidden: true }, this.links, plateButton(visit, project.code, sample.id, () => plateOf(this.desk.picture, this.desk.other, this.desk.registrations)));
     this.list = h("div");
     this.all = h("details", null, h("summary", null, "All its pictures and documents"), this.list);
     this.adds = h("details", { hidden: !mayWrite(project.role) }, h("summary", null, "Add pictures of this sample"));
@@ -116,8 +120,13 @@ export class BenchPictures {
     const { project: { code, role } } = this.host;
     if (!this.found) return;
     const { found } = this;
-    this.none.hidden = found.pictures.some(isShown);
-    refill(this.list, found.pictures.length ? listed(code, found.pictures, mayWrite(role), () => void this.read()) : h("p", { class: "empty" }, "None yet."));
+    const kept = found.pictures.filter((one) => one.kind !== "document" && !isShown(one));
+    const shown = found.pictures.some(isShown);
+    this.none.hidden = shown && kept.length === 0;
+    this.none.textContent = kept.length ? `${list(kept.map(called))}: not shown${shown ? "; why stands below, among all its pictures." : " yet, as stands below."}` : "There is no picture of this sample yet.";
+    // What alone is there to be said of them is not folded away.
+    this.all.open ||= !shown && kept.length > 0;
+    refill(this.list, found.pictures.length ? listed({ code, signal: this.host.visit.signal, writes: mayWrite(role), changed: () => void this.read() }, found.pictures) : h("p", { class: "empty" }, "None yet."));
     if (this.adds.children.length === 1) void this.offerAdding().catch((error) => !isStop(error) && reportUnexpected(error));
     this.adds.open ||= found.pictures.length === 0;
     await this.desk.show(found, wanted);
@@ -125,23 +134,29 @@ export class BenchPictures {
     this.light(this.host.layer());
   }
 
+  mayLeave() {
+    return !this.sending || confirm("Pictures are on their way. Leave them? They go on where they were left when they are chosen again.");
+  }
+
   async offerAdding() {
     const { project: { code }, visit, sample } = this.host;
     const known = await microscopes(code, visit.signal);
     if (this.adds.children.length > 1) return;
     this.adds.append(adding({ code, username: visit.person?.username ?? "", signal: visit.signal, type: "sample", id: sample.id,
-      kinds: ["visible micrograph", "UV micrograph", "photograph", "document"], microscopes: known, attached: (one) => void this.read(one.id) }).element);
+      kinds: ["visible micrograph", "UV micrograph", "photograph", "document"], microscopes: known, attached: (one) => void this.read(one.id), busy: (open) => {
+        this.sending = open;
+        visit.unsaved(open);
+      } }).element);
   }
 
   /** The picture that is shown, and where it is worked on. */
   chose() {
-    const { project: { code, role }, visit, sample } = this.host;
+    const { project: { code, role }, visit } = this.host;
     const id = this.desk.shown;
     const page = path("projects", code, "pictures", id);
-    refill(this.work, id !== "" && [
-      link(withQuery(page, { tool: "lines" }), mayWrite(role) ? "Read its layers along a line" : "What was read along lines"), " · ",
-      link(page, mayWrite(role) ? "Scale, colours, registration" : "About this picture"), mayWrite(role) && [" ", plateButton(visit, code, sample.id, () => plateOf(this.desk.picture, this.desk.other, this.desk.registrations))],
-    ].flat(2).filter((one) => one !== false));
+    this.work.hidden = id === "";
+    refill(this.links, link(withQuery(page, { tool: "lines" }), mayWrite(role) ? "Read its layers along a line" : "What was read along lines"), " · ",
+      link(page, mayWrite(role) ? "Scale, colours, registration" : "About this picture"));
     if (id && !visit.signal.aborted) this.host.told();
   }
 

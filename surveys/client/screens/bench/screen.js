@@ -54,7 +54,7 @@ export class BenchScreen {
     /** @type {Map<string, string>} */
     this.renamed = new Map();
     this.tell = teller(this.bench);
-    this.walk = new Walk({ visit, code: project.code, sample, siblings, say: (text) => this.say(text), save: () => {
+    this.walk = new Walk({ visit, code: project.code, sample, siblings, say: (text) => this.say(text), mayLeave: () => this.pictures.mayLeave(), save: () => {
       this.face.commit();
       return this.live.send();
     } });
@@ -141,7 +141,7 @@ export class BenchScreen {
     face.draw({ stack, current: this.at.layer, texts, lacks: lacks(this.id, texts, stack), progress: progress(siblings), counts, waiting: this.live.waiting }, this.renamed);
     this.renamed = new Map();
     this.tell(counts);
-    this.visit.unsaved(counts.unsaved > 0);
+    this.visit.unsaved(counts.unsaved > 0 || this.pictures.sending);
   }
 
   /** @param {string} text */

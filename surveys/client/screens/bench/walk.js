@@ -21,6 +21,7 @@ export class Walk {
    * @param {import("../../api/bench.js").Neighbour[]} told.siblings the samples of its space, in order
    * @param {(text: string) => void} told.say
    * @param {() => Promise<void>} told.save
+   * @param {() => boolean} told.mayLeave asked before one goes, where something would be cut short
    */
   constructor(told) {
     this.told = told;
@@ -48,7 +49,7 @@ export class Walk {
 
   /** @param {string} number */
   async toSample(number) {
-    const { code, visit, say, save } = this.told;
+    const { code, visit, say, save, mayLeave } = this.told;
     if (number === "") {
       say("Write the number of a sample.");
       return;
@@ -61,7 +62,7 @@ export class Walk {
         return;
       }
       await Promise.race([saving, wait(PATIENCE, visit.signal)]);
-      visit.go(path("projects", code, "bench", String(found["number"])));
+      if (mayLeave()) visit.go(path("projects", code, "bench", String(found["number"])));
     } catch (error) {
       if (!isStop(error)) say(sentence(error));
     }

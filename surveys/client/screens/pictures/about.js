@@ -4,7 +4,7 @@ import { changeAttachment, originalAddress, removeAttachment } from "../../api/p
 import { path } from "../../lib/paths.js";
 import { label, shown } from "../../model/fields.js";
 import { plateOf } from "../../model/pictures/looking.js";
-import { called, coloursTold, isMicrograph, scaleTold } from "../../model/pictures/pictures.js";
+import { called, coloursTold, isMicrograph, isShown, scaleTold } from "../../model/pictures/pictures.js";
 import { h, refill } from "../parts/dom.js";
 import { recordForm } from "../parts/form.js";
 import { historyFold } from "../parts/history.js";
@@ -23,6 +23,8 @@ const WORDS = { picture_kinds: ["visible micrograph", "UV micrograph", "photogra
 /** @param {PictureWork} work @returns {import("./work.js").Panel} */
 export function aboutPanel(work) {
   const element = h("div");
+  // It stays while the rest is shown anew: a plate may be on its way.
+  const plate = work.sample && plateButton(work.visit, work.code, work.sample.id, () => plateOf(work.desk.picture, work.desk.other, work.registrations));
   let of = "";
   const draw = () => {
     const { picture, code } = work;
@@ -31,7 +33,7 @@ export function aboutPanel(work) {
     of = picture.id;
     const row = /** @type {Record<string, unknown>} */ (/** @type {unknown} */ (picture));
     refill(element, h("h2", null, called(picture)),
-      isMicrograph(picture) && h("p", null, `${scaleTold(picture)} ${coloursTold(picture)}`),
+      isMicrograph(picture) && isShown(picture) && h("p", null, `${scaleTold(picture)} ${coloursTold(picture)}`),
       work.writes ? recordForm({
         fields: FIELDS, row, words: WORDS, resolve: async () => null, unsaved: work.visit.unsaved,
         save: (values, current) => /** @type {Promise<any>} */ (changeAttachment(code, { id: picture.id, version: Number(current?.["version"] ?? picture.version) }, values)),
@@ -40,7 +42,7 @@ export function aboutPanel(work) {
           void work.changed();
         },
       }) : h("dl", { class: "told" }, FIELDS.filter((one) => shown(one, row) !== "").flatMap((one) => [h("dt", null, label(one)), h("dd", null, shown(one, row))])),
-      file(work), h("p", { class: "buttons" }, work.sample && work.writes && plateButton(work.visit, code, work.sample.id, () => plateOf(work.desk.picture, work.desk.other, work.registrations)), removal(work)),
+      file(work), h("div", { class: "buttons" }, plate, removal(work)),
       historyFold({ code, signal: work.visit.signal, id: picture.id, changed: work.visit.reload }, "History of this picture"));
   };
   draw();

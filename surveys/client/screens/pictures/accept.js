@@ -1,7 +1,7 @@
 /** Taking what was read into the record: for each layer new, beside a standing one, or in place of named fields; both values shown. */
 
 import { accept, lines as readLines } from "../../api/pictures.js";
-import { all } from "../../api/records.js";
+import { all, vocabulary } from "../../api/records.js";
 import { count } from "../../lib/words.js";
 import { Problem } from "../../model/problems.js";
 import { UNCALIBRATED } from "../../model/pictures/pictures.js";
@@ -17,14 +17,16 @@ import { announce, busy, refusals } from "../parts/say.js";
 /** @typedef {import("../../model/types.js").Row} Row */
 /** @typedef {import("./work.js").PictureWork} PictureWork */
 
+/** What a layer is called of which nobody has said more. */
+const UNKNOWN = "unknown";
 const DEEDS = /** @type {const} */ ([["leave", "leave out"], ["new", "a new layer"], ["beside", "beside the layer"], ["replace", "replace fields of the layer"]]);
 
 /** @param {PictureWork} work @param {Traverse} line @param {() => void} done */
 export async function openAccept(work, line, done) {
   const { sample, code, visit: { signal } } = work;
   if (!sample) return;
-  const [layers, together] = await Promise.all([all(code, "layers", { sample: sample.id, ordering: "position" }, signal), readLines(code, sample.id, signal)]);
-  new AcceptDialog(work, line, layers, fitting(line, together), done).open();
+  const [layers, together, words] = await Promise.all([all(code, "layers", { sample: sample.id, ordering: "position" }, signal), readLines(code, sample.id, signal), vocabulary()]);
+  if (!signal.aborted) new AcceptDialog(work, line, layers, fitting(line, together), words["layer_kinds"] ?? [UNKNOWN], done).open();
 }
 
 /** Which layer of the record each read one seems to be. @param {Traverse} line @param {import("../../model/pictures/types.js").Lines} together @returns {Map<number, string>} */
@@ -39,8 +41,8 @@ function fitting(line, together) {
 }
 
 class AcceptDialog {
-  /** @param {PictureWork} work @param {Traverse} line @param {Row[]} layers @param {Map<number, string>} fits @param {() => void} done */
-  constructor(work, line, layers, fits, done) {
+  /** @param {PictureWork} work @param {Traverse} line @param {Row[]} layers @param {Map<number, string>} fits @param {readonly string[]} kinds @param {() => void} done */
+  constructor(work, line, layers, fits, kinds, done) {
     this.work = work;
     this.line = line;
     this.layers = layers;
@@ -49,6 +51,10 @@ class AcceptDialog {
     this.choices = first(this.read, layers, fits);
     this.problem = refusals();
     this.sum = h("p", { role: "status" });
+    const kindId = newId("kind");
+    this.kind = h("select", { id: kindId }, kinds.map((one) => h("option", { value: one }, one)));
+    this.kind.value = UNKNOWN;
+    this.kindField = h("div", { class: "field" }, h("label", { for: kindId }, "Kind of the new layers"), this.kind);
     this.body = h("tbody", null, [...this.read].reverse().map((one) => this.row(one)));
     this.yes = h("button", { type: "button", class: "main" }, "Take into the record");
     this.yes.addEventListener("click", () => this.send());
@@ -59,13 +65,14 @@ class AcceptDialog {
       h("p", null, layers.length === 0 ? "No layer is in the record of this sample yet." : `${count(layers.length, "layer")} stand in the record. What somebody entered stays unless you say that a field is replaced.`,
         line.colour_calibrated ? "" : ` Colours are ${UNCALIBRATED}: they are kept beside the layer as a measurement, and fill no field.`),
       h("div", { class: "scroll", tabindex: 0, role: "group", "aria-label": "What was read, from the surface down" }, h("table", null, h("thead", null, h("tr", null, ["Read", "What becomes of it", "Both values"].map((one) => h("th", { scope: "col" }, one)))), this.body)),
-      this.sum, this.problem.place, h("p", { class: "buttons" }, this.yes, h("button", { type: "button", class: "quiet", onclick: () => this.dialog.close() }, "Cancel")));
+      this.kindField, this.sum, this.problem.place, h("p", { class: "buttons" }, this.yes, h("button", { type: "button", class: "quiet", onclick: () => this.dialog.close() }, "Cancel")));
     this.tell();
   }
 
   open() {
     document.body.append(this.dialog);
     this.dialog.showModal();
+    this.work.visit.signal.addEventListener("abort", () => this.dialog.close());
   }
 
   closed() {
@@ -85,6 +92,7 @@ class AcceptDialog {
   }
 
   tell() {
+    this.kindField.hidden = !this.choices.some((one) => one.deed === "new");
     this.sum.textContent = wrong(this.choices, this.layers) || told(this.choices);
   }
 
@@ -148,7 +156,7 @@ class AcceptDialog {
     }
     void busy(this.yes, this.problem, async () => {
       const { work, line } = this;
-      await accept(work.code, line.sample, { traverse: line.id, version: line.version, rows: rows(this.choices, this.layers) });
+      await accept(work.code, line.sample, { traverse: line.id, version: line.version, rows: rows(this.choices, this.layers), kind: this.kind.value });
       announce(`Taken into the record: ${told(this.choices)}`);
       this.dialog.close();
       this.done();

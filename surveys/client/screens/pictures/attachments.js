@@ -34,7 +34,7 @@ export function attachmentsSection(visit, project, type, id) {
         if (mine !== turn) return;
         const now = JSON.stringify(found);
         // What is the same stays: drawing it anew would take the focus away.
-        if (now !== shown) refill(place, found.length === 0 ? h("p", { class: "empty" }, "No picture and no document is attached.") : listed(code, found, writes, () => void read()));
+        if (now !== shown) refill(place, found.length === 0 ? h("p", { class: "empty" }, "No picture and no document is attached.") : listed({ code, signal: visit.signal, writes, changed: () => void read() }, found));
         shown = now;
         if (!found.some((one) => one.prepared === "waiting")) return;
         await wait(PAUSE, visit.signal);

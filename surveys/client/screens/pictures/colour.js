@@ -3,12 +3,14 @@
 import { isStop } from "../../api/http.js";
 import { changeAttachment, targets as readTargets } from "../../api/pictures.js";
 import { asked, boxes, leftOver, wrong } from "../../model/pictures/colours.js";
+import { sizeOf } from "../../model/pictures/points.js";
 import { UNCALIBRATED, called, coloursTold } from "../../model/pictures/pictures.js";
 import { now } from "../../model/jobs.js";
 import { h, newId, refill } from "../parts/dom.js";
 import { announce, askedButton, busy, refusals } from "../parts/say.js";
 import { followAsked } from "./asked.js";
 import { PointsTool } from "./points.js";
+import { unmeasured } from "./unready.js";
 
 /** @typedef {import("./work.js").PictureWork} PictureWork */
 /** @typedef {import("../../model/pictures/types.js").Target} Target */
@@ -18,10 +20,11 @@ export function colourPanel(work) {
   const problem = refusals();
   const state = h("p");
   const said = h("p", { class: "now", role: "status" });
+  const trouble = h("div");
   const byTarget = h("div");
   const deeds = h("div");
   const element = h("div", null, h("h2", null, "Colours"), state,
-    h("p", { class: "hint" }, `Without a target colours are shown and read as the camera gave them, and are called ${UNCALIBRATED} wherever they appear.`), problem.place, said);
+    h("p", { class: "hint" }, `Without a target colours are shown and read as the camera gave them, and are called ${UNCALIBRATED} wherever they appear.`), trouble, problem.place, said);
   /** @type {PointsTool | null} */
   let tool = null;
   let ended = false;
@@ -42,6 +45,7 @@ export function colourPanel(work) {
     const { picture } = work;
     const mean = picture.colour_residual?.["mean"];
     state.textContent = [coloursTold(picture), typeof mean === "number" && picture.colour_state !== UNCALIBRATED ? `That is ${leftOver(mean)}.` : ""].filter(Boolean).join(" ");
+    refill(trouble, unmeasured({ code: work.code, signal: work.visit.signal, writes: work.writes, changed: () => void work.changed() }, picture));
     refill(deeds, work.writes && (picture.colour_target || picture.colour_from) && askedButton("Take the correction away", `Take it away? Colours are ${UNCALIBRATED} then.`, "Take it away", (pressed) => void send(pressed, { colour_target: null, colour_from: null })));
   };
   refresh();
@@ -82,7 +86,7 @@ function pointing(work, target, place, send) {
   const told = h("p", { role: "status" });
   const kept = work.picture.colour_target;
   const tool = new PointsTool({
-    most: steps.length, label: "Where the patches are", redraw: () => work.desk.redraw(), changed: () => tell(),
+    most: steps.length, label: "Where the patches are", within: sizeOf(work.picture), redraw: () => work.desk.redraw(), changed: () => tell(),
     drawn: (points) => {
       const found = points.length === steps.length ? boxes(target, points) : kept?.target === target.name && points.length === 0 ? kept.patches.map((one) => one.box) : [];
       return found.map(([x, y, w, d], at) => ({ kind: "box", points: [[x, y], [x + w, y], [x + w, y + d], [x, y + d]], label: found.length > 1 ? String(at + 1) : "" }));

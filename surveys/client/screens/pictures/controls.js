@@ -38,7 +38,7 @@ export function deskControls(desk) {
       const at = [...tabs.children].findIndex((one) => one === document.activeElement);
       refill(tabs, shown.map((one) => {
         const made = button("", () => desk.choose(one.id), { class: "quiet", "aria-pressed": String(one.id === desk.shown), title: one.caption || null });
-        refill(made, h("span", { class: "hidden" }, "Picture "), `${one.number} ${one.kind.replace(" micrograph", "")}${one.caption ? `: ${short(one.caption)}` : ""}`);
+        refill(made, h("span", { class: "hidden" }, "Picture "), `${one.number} ${one.kind.replace(" micrograph", "")}`, one.caption && h("span", { class: "tabcaption" }, `: ${short(one.caption)}`));
         return made;
       }));
       const again = tabs.children[at];

@@ -46,6 +46,7 @@ export class Cutting {
     /** @type {Promise<void>} */
     this.sending = Promise.resolve();
     this.unsaved = false;
+    this.saving = false;
     this.failures = 0;
     /** What stood here by hand before the line was read anew. @type {import("../../model/pictures/former.js").Former | null} */
     this.former = null;
@@ -158,6 +159,7 @@ export class Cutting {
 
   /** @param {number[]} boundaries */
   async send(boundaries) {
+    this.saving = true;
     try {
       this.problem.clear();
       this.take(await changeTraverse(this.work.code, this.line, { boundaries }));
@@ -172,6 +174,8 @@ export class Cutting {
       else this.begun(this.line);
       this.unsaved = false;
       this.tell(false);
+    } finally {
+      this.saving = false;
     }
     this.changed();
   }
@@ -212,13 +216,15 @@ export class Cutting {
     this.chosen = -1;
   }
 
-  /** Back to what the program found. */
+  /** Back to what the program found; that can be undone too. */
   async asFound() {
     clearTimeout(this.due);
     this.unsaved = false;
     await this.sending;
-    this.begun(await changeTraverse(this.work.code, this.line, { boundaries: null }));
-    announce("The boundaries are as they were found.");
+    this.take(await changeTraverse(this.work.code, this.line, { boundaries: null }));
+    this.chosen = -1;
+    announce(this.cuts.steps.done(cutsOf(this.line.layers), "The boundaries are as they were found."));
+    this.tell(false);
     this.changed();
   }
 }

@@ -36,13 +36,11 @@ export class PictureDesk {
     this.registrations = [];
     /** @type {Traverse[]} */
     this.lines = [];
-    this.shown = "";
-    this.paired = "";
+    this.shown = this.paired = "";
     /** @type {Mode} */
     this.mode = "one";
-    this.over = false;
+    this.over = this.hidden = false;
     this.parted = 0.5;
-    this.hidden = false;
     /** @type {{ line: string, index: number } | null} */
     this.lit = null;
     /** The line whose drawing somebody else does just now. */
@@ -123,10 +121,12 @@ export class PictureDesk {
     }
   }
 
-  /** @param {Attachment} one */
+  /** A picture's tiles, by their address: made anew they have another. @param {Attachment} one */
   async source(one) {
-    const known = this.tiles.get(one.id) ?? tilesOf(this.host.code, one.id, this.host.signal);
-    this.tiles.set(one.id, known);
+    const key = one.pictures?.tiles ?? one.id;
+    const known = this.tiles.get(key) ?? tilesOf(this.host.code, one.id, this.host.signal);
+    this.tiles.set(key, known);
+    known.catch(() => this.tiles.delete(key));
     return { id: one.id, tiles: await known };
   }
 
@@ -136,7 +136,7 @@ export class PictureDesk {
     while (this.viewers.length < many) {
       const side = this.viewers.length;
       const made = new Viewer(library, {
-        code: this.host.code, shapes: () => this.shapes(side), pointed: (point) => this.pointed(side, point), key: (event) => this.key(event), looked: () => this.looked(side),
+        shapes: () => this.shapes(side), pointed: (point) => this.pointed(side, point), key: (event) => this.key(event), looked: () => this.looked(side),
       });
       made.frame.addEventListener("focus", () => { this.active = side; });
       made.frame.addEventListener("pointerenter", () => { this.active = side; });

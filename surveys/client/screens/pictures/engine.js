@@ -44,11 +44,11 @@ export const LOOKING = {
   gestureSettingsMouse: { clickToZoom: false, dblClickToZoom: false }, gestureSettingsTouch: { clickToZoom: false, dblClickToZoom: true },
 };
 
-/** Where the library finds the tiles of a picture. @param {string} base @param {import("../../model/pictures/types.js").Tiles} tiles */
-export function tileSourceOf(base, { width, height, tile_size: size, overlap, levels }) {
+/** Where the library finds the tiles of a picture. @param {import("../../model/pictures/types.js").Tiles} tiles */
+export function tileSourceOf({ width, height, tile_size: size, overlap, levels, tile }) {
   const whole = levels.findLast((one) => Math.max(one.width, one.height) <= size)?.level ?? 0;
   return {
     width, height, tileSize: size, tileOverlap: overlap, minLevel: whole, maxLevel: levels.at(-1)?.level ?? 0,
-    getTileUrl: (/** @type {number} */ level, /** @type {number} */ x, /** @type {number} */ y) => `${base}/${level}/${x}_${y}`,
+    getTileUrl: (/** @type {number} */ level, /** @type {number} */ x, /** @type {number} */ y) => tile.replace("{level}", String(level)).replace("{column}", String(x)).replace("{row}", String(y)),
   };
 }

@@ -1,7 +1,8 @@
 /** Lines across a section: drawn, read by the program, corrected by a person, brought together, and taken into the record. */
 
 import { isStop } from "../../api/http.js";
-import { changeTraverse, removeTraverse } from "../../api/pictures.js";
+import { removeTraverse } from "../../api/pictures.js";
+import { ask } from "../../api/work.js";
 import { now } from "../../model/jobs.js";
 import { Problem } from "../../model/problems.js";
 import { lineTold, proper } from "../../model/pictures/lines.js";
@@ -47,7 +48,7 @@ class LinesPanel {
     this.problem = refusals();
     this.list = h("div");
     this.place = h("div");
-    this.together = reconciledFold(work, () => this.refresh());
+    this.together = reconciledFold(work);
     this.element = h("div", null, h("h2", null, "Layers along a line"), this.problem.place, this.list, this.place, this.together.element);
   }
 
@@ -78,14 +79,14 @@ class LinesPanel {
     this.stack?.again();
     if (this.shaping) return;
     const { line } = this;
-    const key = line ? `${line.id} ${line.state}` : "none";
+    const key = keyOf(line);
     if (key !== this.state) this.open(line);
     else if (line && this.cutting) this.others(this.cutting, line);
   }
 
   /** What others made of the line meanwhile; of what was asked before one's own last act nothing is taken. @param {Cutting} cutting @param {Traverse} line */
   others(cutting, line) {
-    if (cutting.unsaved || line.version < cutting.line.version || JSON.stringify(line) === JSON.stringify(cutting.line)) return;
+    if (cutting.unsaved || cutting.saving || line.version < cutting.line.version || JSON.stringify(line) === JSON.stringify(cutting.line)) return;
     const anew = line.read_at !== cutting.line.read_at || JSON.stringify(line.path) !== JSON.stringify(cutting.line.path);
     if (anew) return this.open(line);
     if (line.version > cutting.line.version) {
@@ -131,7 +132,7 @@ class LinesPanel {
 
   /** @param {Traverse | null} line */
   open(line) {
-    this.state = line ? `${line.id} ${line.state}` : "none";
+    this.state = keyOf(line);
     const { desk } = this.work;
     this.cutting = null;
     this.stack = null;
@@ -177,16 +178,15 @@ class LinesPanel {
     followAsked(signal, code, "read-line", (one) => one.params["traverse"] === line.id, (one) => { said.textContent = now(one); }).catch((error) => !isStop(error) && this.problem.show(error));
   }
 
-  /** A line that is not read: once more, or away. @param {Traverse} line */
+  /** A line that is not read: once more where nothing is under way, on another course, or away. @param {Traverse} line */
   again(line) {
-    const once = h("button", { type: "button", class: "quiet" }, "Read it again");
-    once.addEventListener("click", () => void busy(once, this.problem, async () => {
-      await changeTraverse(this.work.code, line, { width_px: line.width_px });
+    const once = button("Read it again", () => void busy(once, this.problem, async () => {
+      await ask(this.work.code, "read-line", { traverse: line.id });
       this.state = "";
       await this.work.changed();
-    }));
+    }), { class: "quiet" });
     const change = button("Change its course or width", () => void this.shape(line), { class: "quiet" });
-    return h("div", null, h("p", { class: "buttons" }, once, change), this.removal(line));
+    return h("div", null, h("p", { class: "buttons" }, line.state === "waiting" && line.trouble !== "" && once, change), this.removal(line));
   }
 
   changed() {
@@ -215,6 +215,7 @@ class LinesPanel {
   async shape(line) {
     const { work } = this;
     await this.cutting?.save();
+    if (this.cutting?.unsaved) return this.problem.show(new Problem(409, "unsaved", "The boundaries are not saved yet. Change the line once they are."));
     const shaping = this.shaping = new Shaping(work, line ? (this.lines.find((one) => one.id === line.id) ?? line) : null, (made) => void this.shaped(made));
     this.cutting = null;
     work.desk.without = line?.id ?? "";
@@ -245,11 +246,17 @@ class LinesPanel {
     const { work, problem } = this;
     const taken = proper(line).some((one) => one.accepted);
     return h("p", { class: "buttons" }, askedButton(`Remove line ${line.number}`, taken ? "Remove it, with its measurements? Layers that were taken into the record stay." : "Remove it?", "Remove", (pressed) => busy(pressed, problem, async () => {
-      await removeTraverse(work.code, line);
+      await this.cutting?.save();
+      await removeTraverse(work.code, this.lines.find((one) => one.id === line.id) ?? line);
       announce("Removed.");
       this.number = 0;
       this.state = "";
       await work.changed();
     })));
   }
+}
+
+/** By what it is known that a line is to be shown anew. @param {Traverse | null} line */
+function keyOf(line) {
+  return line ? `${line.id} ${line.state} ${line.trouble}` : "none";
 }

@@ -35,22 +35,26 @@ export function microscopesFold(visit, code, changed, picture = null) {
           await again();
         })))]);
       refill(place, table("Microscopes of this project", ["Name", "Magnification", "µm per px", "Width, px", "Measured on", "Deeds"], rows, { numeric: [2, 3], empty: "There is none yet." }),
-        h("p", { class: "buttons" }, button("Add a microscope", () => form(null), { class: "quiet" })));
+        h("p", { class: "buttons adds" }, button("Add a microscope", () => form(null), { class: "quiet" })));
     } catch (error) {
       if (!isStop(error)) problem.show(error);
     }
   }
 
+  /** Where one goes on when what had the focus is gone. @returns {HTMLElement | null} */
+  const add = () => place.querySelector(".adds button");
+
   async function again() {
     await show();
     changed();
+    add()?.focus();
   }
 
   /** @param {Row | null} row */
   function form(row) {
     const begun = picture?.um_per_pixel ? { um_per_pixel: Number(picture.um_per_pixel.toPrecision(6)), picture_width: picture.width, magnification: picture.magnification } : {};
     refill(place, recordForm({
-      fields: FIELDS, row, words: {}, resolve: async () => null, leave: () => void show(), unsaved: visit.unsaved, begun, button: row ? "Save" : "Add",
+      fields: FIELDS, row, words: {}, resolve: async () => null, leave: () => void show().then(() => add()?.focus()), unsaved: visit.unsaved, begun, button: row ? "Save" : "Add",
       save: (values, current) => (current ? change(code, "microscopes", /** @type {Row} */ (current), values) : create(code, "microscopes", values)),
       saved: () => void again(),
     }));

@@ -14,7 +14,7 @@ export function plateButton(visit, code, sample, more = () => ({})) {
   const problem = refusals();
   const id = newId("plate");
   const form = h("select", { id }, FORMS.map(([value, text]) => h("option", { value }, text)));
-  const place = h("span", { class: "platefile" });
+  const place = h("div", { class: "platefile" });
   const made = h("button", { type: "button", class: "quiet" }, "Make a plate");
   made.addEventListener("click", () => busy(made, problem, async () => {
     const job = await ask(code, "plate", { sample, format: form.value, ...more() });
@@ -24,5 +24,5 @@ export function plateButton(visit, code, sample, more = () => ({})) {
     if (!done) throw new Problem(409, "no-plate", ended.error);
     announce("The plate is made; it can be downloaded.");
   }));
-  return h("span", { class: "plate" }, made, " ", h("label", { for: id }, "as"), " ", form, place, problem.place);
+  return h("div", { class: "platemaker" }, made, " ", h("label", { for: id }, "as"), " ", form, place, problem.place);
 }

@@ -197,7 +197,7 @@ export class PointsTool {
       return [h("span", { "aria-hidden": "true" }, text), input];
     };
     const between = this.options.path && at < this.points.length - 1;
-    return h("li", null, number(0, "x"), number(1, "y"), between && button("Add after", () => this.halve(at), { class: "quiet", "aria-label": `Add a point after point ${at + 1}` }),
+    return h("li", null, number(0, "x"), number(1, "y"), between && button("Add after", () => this.halve(at), { class: "quiet", "aria-label": `Add after point ${at + 1}` }),
       button("Take away", () => this.drop(at), { class: "quiet", "aria-label": `Take away point ${at + 1}` }));
   }
 }

@@ -4,7 +4,8 @@ import { removeRegistration } from "../../api/pictures.js";
 import { ask } from "../../api/work.js";
 import { now } from "../../model/jobs.js";
 import { UV, called, isMicrograph, isShown } from "../../model/pictures/pictures.js";
-import { joining, pairsOff, pairsTold, registrationTold } from "../../model/pictures/placement.js";
+import { sizeOf } from "../../model/pictures/points.js";
+import { joining, pairsOff, pairsTold, placement, registrationTold } from "../../model/pictures/placement.js";
 import { button, h, newId, refill } from "../parts/dom.js";
 import { announce, askedButton, busy, refusals } from "../parts/say.js";
 import { follow } from "../parts/watching.js";
@@ -65,7 +66,7 @@ export function registrationPanel(work) {
     if (!other || ended) return;
     const before = begun(work, other);
     const pointing = (/** @type {Attachment} */ one, /** @type {import("../../lib/plane.js").Point[]} */ points) => new PointsTool({
-      most: MOST, label: called(one), within: one.width && one.height ? { width: one.width, height: one.height } : null, drawn: () => [], redraw: () => work.desk.redraw(), changed: () => tell(),
+      most: MOST, label: called(one), within: sizeOf(one), drawn: () => [], redraw: () => work.desk.redraw(), changed: () => tell(),
     }, points);
     const [first, second] = [pointing(work.picture, before.map(([own]) => own)), pointing(other, before.map(([, theirs]) => theirs))];
     tools = [first, second];
@@ -96,7 +97,7 @@ export function registrationPanel(work) {
     const { picture, desk: { other } } = work;
     const pair = other && joining(work.registrations, picture.id, other.id);
     state.textContent = !other ? "This sample has no second picture that could lie on this one. Add the UV picture on the bench."
-      : pair ? `${called(other)} on ${called(picture)}: ${registrationTold(pair, work.desk.mode === "beside" ? { x: 0, y: 0, width: 1, degrees: 0, left_over: 0 } : work.desk.placed)}`
+      : pair ? `${called(other)} on ${called(picture)}: ${registrationTold(pair, laid(work))}`
         : `${called(other)} is not registered with ${called(picture).toLowerCase()}: they can only be looked at side by side, and lines are read in one of them only.`;
     if (!other || !work.writes) return refill(deeds, pair && pairList(pair));
     const auto = h("button", { type: "button", class: pair ? null : "main" }, pair ? "Register them again" : "Register them");
@@ -114,6 +115,12 @@ export function registrationPanel(work) {
     ended = true;
     stop();
   }, refresh };
+}
+
+/** How the other picture is laid over this one, however one looks at them just now. @param {PictureWork} work */
+function laid({ picture, desk: { other, matrix } }) {
+  const [over, under] = [other && sizeOf(other), sizeOf(picture)];
+  return matrix && over && under ? placement(matrix, over, under) : null;
 }
 
 /** The pairs by which two pictures were registered before: a person goes on from them. @param {PictureWork} work @param {Attachment} other @returns {[own: import("../../lib/plane.js").Point, theirs: import("../../lib/plane.js").Point][]} */

@@ -2,6 +2,7 @@
 
 import { changeAttachment, microscopes as readMicroscopes } from "../../api/pictures.js";
 import { isStop } from "../../api/http.js";
+import { sizeOf } from "../../model/pictures/points.js";
 import { lineTold, ofMicroscope, perPixel, positive } from "../../model/pictures/scale.js";
 import { figure, scaleTold } from "../../model/pictures/pictures.js";
 import { h, newId, refill } from "../parts/dom.js";
@@ -45,7 +46,7 @@ function line(work, send) {
   const told = h("p", { role: "status" });
   const input = h("input", { id, inputmode: "decimal", autocomplete: "off", size: 8, value: drawn ? String(drawn.length_um) : "", oninput: () => tell() });
   const tool = new PointsTool({
-    most: 2, label: "Two divisions of a stage micrometer", changed: () => tell(), redraw: () => work.desk.redraw(),
+    most: 2, label: "Two divisions of a stage micrometer", within: sizeOf(work.picture), changed: () => tell(), redraw: () => work.desk.redraw(),
     drawn: (points) => (points.length === 2 ? [{ kind: "line", points: [...points] }] : []),
   }, drawn?.points ?? []);
   const tell = () => { told.textContent = lineTold(tool.points, positive(input.value)); };

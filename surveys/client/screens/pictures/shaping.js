@@ -4,6 +4,7 @@ import { changeTraverse, drawTraverse } from "../../api/pictures.js";
 import { length, strip } from "../../lib/plane.js";
 import { Problem } from "../../model/problems.js";
 import { firstWidth, proper, wrongPath } from "../../model/pictures/lines.js";
+import { sizeOf } from "../../model/pictures/points.js";
 import { positive } from "../../model/pictures/scale.js";
 import { button, h, newId } from "../parts/dom.js";
 import { announce, busy, refusals } from "../parts/say.js";
@@ -26,7 +27,7 @@ export class Shaping {
     this.own = line !== null;
     this.width = h("input", { id, inputmode: "decimal", size: 6, autocomplete: "off", oninput: () => this.typed(), onblur: () => this.tell() });
     this.tool = new PointsTool({
-      label: "The line, from the substrate to beyond the surface", path: true, width: line?.width_px ?? 5, grows: line !== null, within: sizeOf(work),
+      label: "The line, from the substrate to beyond the surface", path: true, width: line?.width_px ?? 5, grows: line !== null, within: sizeOf(work.picture),
       redraw: () => work.desk.redraw(), changed: () => this.tell(), done: () => this.read.click(), drawn: (points) => this.drawn(points),
     }, line?.path ?? []);
     this.read = h("button", { type: "button", class: "main" }, line ? "Read along the changed line" : "Read along this line");
@@ -122,9 +123,4 @@ export class Shaping {
       throw new Problem(412, error.code, "Somebody else changed this line meanwhile, or it was read anew. Yours is still here: read along it once more to put it in the place of theirs, or cancel to see theirs.");
     }
   }
-}
-
-/** @param {PictureWork} work */
-function sizeOf({ picture: { width, height } }) {
-  return width && height ? { width, height } : null;
 }

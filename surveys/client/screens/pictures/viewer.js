@@ -1,6 +1,5 @@
 /** A picture of any size, zoomed and moved by mouse, finger and keyboard, with a second one laid over it and what is drawn on both. */
 
-import { tilesAddress } from "../../api/pictures.js";
 import { inverse, moved } from "../../lib/plane.js";
 import { placement } from "../../model/pictures/placement.js";
 import { h } from "../parts/dom.js";
@@ -17,7 +16,6 @@ import { Overlay } from "./overlay.js";
 
 /**
  * @typedef {object} Host
- * @property {string} code
  * @property {() => Shape[]} shapes what is drawn whatever tool is in hand
  * @property {(point: Point | null) => void} pointed
  * @property {(event: KeyboardEvent) => boolean} key
@@ -95,7 +93,7 @@ export class Viewer {
   /** Show a picture, and another laid over it by a map from its px to this one's. @param {Source} source @param {Source | null} upper @param {Matrix | null} matrix */
   async open(source, upper, matrix) {
     const placed = upper && matrix ? placement(matrix, upper.tiles, source.tiles) : null;
-    const key = JSON.stringify([source.id, placed && upper?.id, placed]);
+    const key = JSON.stringify([source.id, source.tiles.version, placed && [upper?.id, upper?.tiles.version, placed]]);
     // What is shown already stays as it is: drawn anew it would flicker.
     if (key === this.opened) return placed;
     this.opened = key;
@@ -121,8 +119,8 @@ export class Viewer {
   }
 
   /** @param {Source} source @param {Record<string, number>} where @returns {Promise<TiledImage>} */
-  add({ id, tiles }, where) {
-    const tileSource = tileSourceOf(tilesAddress(this.host.code, id), tiles);
+  add({ tiles }, where) {
+    const tileSource = tileSourceOf(tiles);
     return new Promise((resolve, reject) => {
       this.inner.addTiledImage(/** @type {any} */ ({ tileSource, ...where, success: (/** @type {{ item: TiledImage }} */ made) => resolve(made.item), error: (/** @type {unknown} */ fault) => {
         this.opened = "";

@@ -4,7 +4,10 @@ import { isStop, wait } from "../../api/http.js";
 import { attachment as readAttachment, picturesOfSample, registrations, traversesOfSample } from "../../api/pictures.js";
 import { changes } from "../../api/records.js";
 import { path, withQuery } from "../../lib/paths.js";
+import { afterFailure } from "../../lib/waits.js";
+import { newest } from "../../model/pictures/lines.js";
 import { CAUTION, isMicrograph, isShown } from "../../model/pictures/pictures.js";
+import { Problem } from "../../model/problems.js";
 import { mayWrite } from "../../model/roles.js";
 import { h, link, refill } from "../parts/dom.js";
 import { refusals, reportUnexpected } from "../parts/say.js";
@@ -14,6 +17,7 @@ import { PictureDesk } from "./desk.js";
 import { linesPanel } from "./lines.js";
 import { registrationPanel } from "./registration.js";
 import { scalePanel } from "./scale.js";
+import { unready } from "./unready.js";
 
 /** @typedef {import("../parts/visit.js").Visit} Visit */
 /** @typedef {import("../../model/types.js").Project} Project */
@@ -49,6 +53,7 @@ export class PictureWork {
     this.sample = sample;
     this.writes = mayWrite(project.role);
     this.first = first.id;
+    this.last = first;
     /** @type {Attachment[]} */
     this.pictures = [first];
     /** @type {Registration[]} */
@@ -61,7 +66,8 @@ export class PictureWork {
     this.panel = null;
     this.problem = refusals();
     this.desk = new PictureDesk({ code: this.code, signal: visit.signal, chose: () => this.chose(), mayChoose: () => this.panel?.mayLeave?.() ?? true, pointed: (found) => this.panel?.pointed?.(found) });
-    this.waiting = h("p", { class: "box", role: "status", hidden: true });
+    this.waiting = h("div", { class: "box", hidden: true });
+    this.waitingFor = "";
     this.tabs = h("nav", { class: "tooltabs", "aria-label": "Work on this picture" });
     this.place = h("div");
     this.element = h("div", null, this.problem.place, this.waiting, h("div", { class: "picturework" }, this.desk.element, h("section", { class: "toolpanel", "aria-label": "Tools" }, this.tabs, this.place)), h("p", { class: "hint caution" }, CAUTION));
@@ -70,7 +76,7 @@ export class PictureWork {
 
   /** The picture that is shown. */
   get picture() {
-    return this.desk.picture ?? this.pictures.find((one) => one.id === this.first) ?? /** @type {Attachment} */ (this.pictures[0]);
+    return this.desk.picture ?? this.pictures.find((one) => one.id === this.first) ?? this.pictures[0] ?? this.last;
   }
 
   /** First, and then as long as one is here. */
@@ -82,21 +88,39 @@ export class PictureWork {
 
   async fetch() {
     const { code, sample, visit: { signal } } = this;
-    if (sample) [this.pictures, this.lines] = await Promise.all([picturesOfSample(code, sample.id, signal), traversesOfSample(code, sample.id, signal)]);
-    else this.pictures = [await readAttachment(code, this.first, signal)];
+    if (sample) {
+      const [pictures, lines] = await Promise.all([picturesOfSample(code, sample.id, signal), traversesOfSample(code, sample.id, signal)]);
+      this.pictures = pictures;
+      this.lines = newest(lines, this.lines);
+    } else this.pictures = await readAttachment(code, this.first, signal).then((one) => [one], (error) => {
+      if (error instanceof Problem && error.status === 404) return [];
+      throw error;
+    });
     const shown = this.pictures.filter(isShown);
     this.registrations = sample ? await registrations(code, shown.filter(isMicrograph).map((one) => one.id), signal) : [];
-    const own = this.pictures.find((one) => one.id === this.first);
-    this.waiting.hidden = !own || own.prepared === "ready";
-    this.waiting.textContent = own?.prepared === "refused" ? `Refused. ${own.refusal}` : "This picture is being looked into; it is shown when that is done.";
+    this.tellWaiting();
     await this.desk.show({ pictures: this.pictures, registrations: this.registrations, lines: this.lines }, this.desk.shown || this.first);
     this.drawTabs();
   }
 
+  /** Why the picture for which one came is not shown, if it is not. */
+  tellWaiting() {
+    const own = this.pictures.find((one) => one.id === this.first);
+    const key = own ? JSON.stringify([own.prepared, own.refusal, own.troubles]) : "gone";
+    if (key === this.waitingFor) return;
+    this.waitingFor = key;
+    this.waiting.hidden = own?.prepared === "ready";
+    refill(this.waiting, own ? unready({ code: this.code, signal: this.visit.signal, writes: this.writes, changed: () => void this.changed() }, own)
+      : h("p", { role: "status" }, "This picture was removed meanwhile. A coordinator can bring it back, under Removed."));
+  }
+
   /** Read all anew and tell the tool in hand. */
   async changed() {
+    const before = isShown(this.picture);
     await this.fetch();
-    this.panel?.refresh();
+    // What has become fit to be shown has its tools now.
+    if (before !== isShown(this.picture)) this.take(this.visit.query.get("tool") ?? "about", true);
+    else this.panel?.refresh();
   }
 
   get unfinished() {
@@ -104,17 +128,28 @@ export class PictureWork {
   }
 
   async follow() {
-    for (;;) {
-      await wait(PAUSE, this.visit.signal);
+    for (let failures = 0; ;) {
+      await wait(failures ? afterFailure(failures) : PAUSE, this.visit.signal);
       if (document.hidden) continue;
-      const found = await changes(this.code, this.cursor, this.visit.signal, { limit: 1000 });
-      this.cursor = found.cursor;
-      if (this.unfinished || found.changes.some((one) => OURS.has(one.record_type))) await this.changed();
+      try {
+        const found = await changes(this.code, this.cursor, this.visit.signal, { limit: 1000 });
+        if (this.unfinished || found.changes.some((one) => OURS.has(one.record_type))) await this.changed();
+        this.cursor = found.cursor;
+        if (failures) this.problem.clear();
+        failures = 0;
+      } catch (error) {
+        // What the service refuses now it may answer soon: the page goes on being one of the present.
+        if (!(error instanceof Problem)) throw error;
+        if (failures === 0) this.problem.show(error);
+        failures += 1;
+      }
     }
   }
 
   /** Which tools fit what is shown. */
   get fitting() {
+    // Of what cannot be shown there is only something to be said.
+    if (!isShown(this.picture)) return TOOLS.slice(0, 1);
     const measured = this.sample !== null && isMicrograph(this.picture);
     return TOOLS.filter(([name, , , micrographs]) => !micrographs || measured || (name === "scale" && this.picture.kind === "photograph"));
   }
@@ -131,7 +166,8 @@ export class PictureWork {
       });
       return made;
     }));
-    if (within) this.tabs.querySelector("[aria-current]")?.dispatchEvent(new Event("focus")) && /** @type {HTMLElement | null} */ (this.tabs.querySelector("[aria-current]"))?.focus();
+    const current = this.tabs.querySelector("[aria-current]");
+    if (within && current instanceof HTMLElement) current.focus();
   }
 
   /** @param {string} tool @param {Record<string, string>} [more] */
