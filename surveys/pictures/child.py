@@ -5,6 +5,7 @@ pixels `box` and `most`. Standard output is JSON, a value a line: {"percent": â€
 """
 
 import json
+import logging
 import os
 import sys
 from typing import Any
@@ -15,6 +16,8 @@ LARGEST_FILE = 4 * 1024 * 1024 * 1024
 TILE, QUALITY, THUMBNAIL = 512, 90, 320
 # Of 8 bits: a picture of 16 bits that stays below uses the lowest 12 of them (15, and what JPEG overshoots), not 13 (31).
 DARK = 24
+# What the JPEG library says, and paints grey what is missing, where such data lie in a TIFF.
+BROKEN = ("Corrupt JPEG data", "Premature end of JPEG")
 
 
 def limit() -> None:
@@ -43,6 +46,7 @@ def main() -> int:
 
     pyvips.block_untrusted_set(True)
     pyvips.cache_set_max(0)
+    logging.getLogger("pyvips").addHandler(HEARD)
     try:
         say(made={"prepare": prepare, "pixels": pixels}[asked["deed"]](asked))
     except MemoryError:
@@ -53,6 +57,30 @@ def main() -> int:
         say(failed=f"{type(error).__name__}: {error}"[:500])
         return 3
     return 0
+
+
+class Heard(logging.Handler):
+    """Hears what the libraries only warn of; of a TIFF they warn of much that does no harm (entries that a camera added)."""
+
+    broken = ""
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Keep what tells of data that are missing."""
+        if any(words in record.getMessage() for words in BROKEN):
+            self.broken = record.getMessage()
+
+
+HEARD = Heard()
+
+
+def refuse_broken(asked: dict[str, Any]) -> None:
+    """Fail for a TIFF of which part was painted grey or left black without a failure. To be asked right after all of it was read."""
+    from pyvips import ffi, vips_lib
+
+    # Of a tile that cannot be unpacked it is only noted here.
+    noted = ffi.string(vips_lib.vips_error_buffer()).decode(errors="replace")
+    if asked["kind"] == "image/tiff" and (HEARD.broken or noted):
+        raise ValueError(HEARD.broken or noted)
 
 
 def loaded(asked: dict[str, Any], access: str) -> Any:
@@ -123,6 +151,7 @@ def prepare(asked: dict[str, Any]) -> dict[str, Any]:
     watched(image).dzsave(
         tiles, layout="dz", depth="onepixel", tile_size=TILE, overlap=0, suffix=f".jpg[Q={QUALITY}]", keep="none", skip_blanks=-1
     )
+    refuse_broken(asked)
     level = max(image.width, image.height, 1)
     whole = min((level - 1).bit_length(), (TILE - 1).bit_length())
     small = pyvips.Image.jpegload(os.path.join(f"{tiles}_files", str(whole), "0_0.jpg"))
@@ -151,6 +180,7 @@ def pixels(asked: dict[str, Any]) -> dict[str, Any]:
     if image.bands == 1:
         image = image.bandjoin([image, image])
     image.rawsave(asked["out"])
+    refuse_broken(asked)
     return {"width": image.width, "height": image.height, "deep": image.format == "ushort", "box": box}
 
 

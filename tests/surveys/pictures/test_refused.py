@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy
 import pytest
+import tifffile
 from PIL import Image
 
 from surveys.errors import Conflict, Invalid, TooLarge
@@ -158,6 +159,31 @@ def test_one_strip_beyond_measure_is_refused(open_):
         open_(content)
 
 
+def stopping(content: bytes) -> bytes:
+    """A TIFF whose last strip or tile says that it has half its bytes: the file is whole, its headers agree, the picture is not."""
+    with tifffile.TiffFile(io.BytesIO(content)) as file:
+        page = file.pages[0]
+        lengths = page.tags.get(325) or page.tags[279]
+        many, last = len(page.databytecounts), page.databytecounts[-1]
+        form = {3: "H", 4: "I", 16: "Q"}[int(lengths.dtype)]
+        place = lengths.valueoffset + (many - 1) * struct.calcsize(form)
+    return patched(content, place, struct.pack(file.byteorder + form, last // 2))
+
+
+def png_stopping(content: bytes) -> bytes:
+    """A PNG with the first half of its compressed data, each of its parts as it should be."""
+    place, parts, packed = 8, [], b""
+    while place < len(content):
+        length, name = struct.unpack(">I4s", content[place : place + 8])
+        held = content[place + 8 : place + 8 + length]
+        if name == b"IDAT":
+            packed += held
+        elif name != b"IEND":
+            parts.append(made.chunk(name, held))
+        place += 12 + length
+    return content[:8] + b"".join(parts) + made.chunk(b"IDAT", packed[: len(packed) // 2]) + made.chunk(b"IEND", b"")
+
+
 # -- what only a decoder finds -----------------------------------------------------------------------------------------------------------
 
 DAMAGED = {
@@ -168,6 +194,24 @@ DAMAGED = {
     "TIFF that is no deflate": by_hand({259: (3, (8,))}, 100, 100, b"nothing that could be unpacked" * 20),
     "TIFF that unpacks to too little": by_hand({259: (3, (8,))}, 100, 100, zlib.compress(bytes(500))),
     "TIFF with a byte turned": patched(TIFF, 1_000, bytes(64)),
+    "TIFF whose JPEG data stop": stopping(made.saved(BUSY, "TIFF", compression="jpeg")),
+    "TIFF whose LZW stops": stopping(made.saved(BUSY, "TIFF", compression="tiff_lzw")),
+    "TIFF whose run lengths stop": stopping(made.saved(BUSY, "TIFF", compression="packbits")),
+    "TIFF one of whose tiles stops": stopping(made.tiff(BUSY, compression="zlib", tile=(64, 64))),
+    "TIFF one of whose planes stops": stopping(
+        made.tiff(numpy.moveaxis(BUSY, -1, 0), photometric="rgb", planarconfig="separate", compression="zlib")
+    ),
+    "TIFF of 16 bits that stops": stopping(made.tiff(BUSY.astype(numpy.uint16) * 257, compression="zlib", predictor=True, rowsperstrip=50)),
+    "64-bit TIFF that stops": stopping(made.tiff(BUSY, bigtiff=True, compression="zlib")),
+    "TIFF of one bit that stops": stopping(made.saved(BUSY[..., 0] > 99, "TIFF", compression="packbits")),
+    "TIFF whose last strip is not all there": stopping(made.tiff(BUSY, rowsperstrip=50)),
+    "grey PNG that stops": png_stopping(made.png(BUSY[..., 0])),
+    "PNG with transparency that stops": png_stopping(made.png(numpy.dstack([BUSY, BUSY[..., 0]]))),
+    "PNG of 16 bits that stops": png_stopping(made.png_of_16_bits(BUSY.astype(numpy.uint16) * 257)),
+    "PNG that says two sizes": made.png_by_hand(
+        300, 200, zlib.compress(bytes(901 * 200)), before=made.chunk(b"IHDR", struct.pack(">IIBBBBB", 60_000, 60_000, 8, 2, 0, 0, 0))
+    ),
+    "PNG without its palette": made.png_by_hand(300, 200, zlib.compress(bytes(301 * 200)), colour=3),
     "TIFF that is no LZW": by_hand({259: (3, (5,))}, 100, 100, b"\xff\xfe" * 500),
 }
 
@@ -178,6 +222,30 @@ def test_a_damaged_picture_is_refused_in_words(open_, what):
     for deed in (lambda: opened_whole(picture), picture.pixels):
         with pytest.raises(Invalid, match=r"^section\.tif cannot be read to its end: it is damaged, or cut short\."):
             deed()
+
+
+HARMLESS = {
+    "text that does not end as it should": by_hand({270: (3, (1, 2))}).replace(
+        struct.pack("<HHI", 270, 3, 2), struct.pack("<HHI", 270, 2, 4)
+    ),
+    "an entry said twice over": by_hand({296: (3, (2, 2))}),
+    "entries of a camera's own": by_hand({65_001: (3, (1, 2, 3, 4, 5))}),
+    "a fourth channel that is not explained": by_hand({277: (3, (4,)), 258: (3, (8,) * 4)}, strip=bytes(64)),
+}
+
+
+@pytest.mark.parametrize("what", HARMLESS)
+def test_a_tiff_of_which_a_library_only_warns_is_opened(open_, what):
+    assert opened_whole(open_(HARMLESS[what])).width == 4
+
+
+@pytest.mark.parametrize("part", [b"zTXtComment\0\0", b"iCCPname\0\0", b"iTXtComment\0\1\0\0\0"])
+def test_what_a_small_png_would_unpack_to_beside_its_picture_is_not_unpacked(open_, part):
+    """256 MiB of text or of a profile in a few hundred KiB: the pixels are read, and nothing of it."""
+    packed = zlib.compress(bytes(256 * 1024 * 1024), 9)
+    rows = b"".join(b"\0" + row.tobytes() for row in BUSY)
+    picture = open_(made.png_by_hand(300, 200, zlib.compress(rows), before=made.chunk(part[:4], part[4:] + packed)))
+    assert (picture.pixels().array == BUSY).all()
 
 
 def test_deflate_that_unpacks_to_a_thousand_times_its_size_stops_at_the_strip(open_):
