@@ -22,7 +22,8 @@ app.autodiscover_tasks(["analysis"])
 def unread(queue: str) -> int:
     """How many messages lie in a queue that no worker has taken."""
     with app.connection_for_read() as broker:
-        channel: Any = broker.default_channel
+        # Not the default channel, which would wait for a broker that is away as long as that takes.
+        channel: Any = broker.channel()
         try:
             return int(channel.queue_declare(queue, passive=True).message_count)
         except ChannelError:  # a queue of Redis is there only while something is in it

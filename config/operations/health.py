@@ -66,7 +66,7 @@ def _told(parts: dict[str, str], name: str) -> Iterator[None]:
 @require_safe
 def live(request: HttpRequest) -> HttpResponse:
     """The process answers. Start it again if it does not."""
-    return HttpResponse("alive\n", content_type="text/plain")
+    return HttpResponse("alive\n", content_type="text/plain; charset=utf-8")
 
 
 @never_cache

@@ -17,6 +17,7 @@ def test_the_process_lives_without_asking_the_database(client, django_assert_num
     with django_assert_num_queries(0):
         answer = client.get("/live")
     assert (answer.status_code, answer.content) == (200, b"alive\n")
+    assert answer.headers["Content-Type"] == "text/plain; charset=utf-8"
     assert "no-store" in answer.headers["Cache-Control"]
 
 
