@@ -179,7 +179,7 @@ def pixels(asked: dict[str, Any]) -> dict[str, Any]:
         image = image.resize(scale).cast(form)
     if image.bands == 1:
         image = image.bandjoin([image, image])
-    image.rawsave(asked["out"])
+    watched(image).rawsave(asked["out"])
     refuse_broken(asked)
     return {"width": image.width, "height": image.height, "deep": image.format == "ushort", "box": box}
 

@@ -46,6 +46,10 @@ UNREADABLE: Final = 3
 Tell = Callable[[int, int, str], object]
 
 
+def say_nothing(done: int, total: int, now: str) -> None:
+    """Nobody waits to hear how far it is."""
+
+
 @dataclass(frozen=True, slots=True)
 class Pixels:
     """Part of a picture.
@@ -93,18 +97,19 @@ class Opened:
         pages = [f"Only the first of its {self.headers.pages} pages is shown."] if self.headers.pages > 1 else []
         return Prepared(made["width"], made["height"], self.headers.bits, (*pages, *made["remarks"]))
 
-    def pixels(self, box: Sequence[float] | None = None, most_px: int | None = None) -> Pixels:
+    def pixels(self, box: Sequence[float] | None = None, most_px: int | None = None, tell: Tell = say_nothing) -> Pixels:
         """The pixels of a box (x, y, width, height in px of the oriented picture; all of it where none is named).
 
         The box is widened to whole pixels and cut at the picture's edge. `most_px` is the longest side wished for: a larger region is
-        reduced to it. Invalid where the box lies outside, or the picture cannot be read.
+        reduced to it. `tell` is called while it is read, so that a job of minutes is known to live. Invalid where the box lies outside, or
+        the picture cannot be read.
         """
         import numpy
 
         whole = None if box is None else _whole(box)
         with tempfile.TemporaryDirectory(dir=settings.FILE_UPLOAD_TEMP_DIR) as room:
             raw = Path(room) / "samples"
-            made = self._ask({"deed": "pixels", "out": str(raw), "box": whole, "most": most_px}, lambda done, total, now: None)
+            made = self._ask({"deed": "pixels", "out": str(raw), "box": whole, "most": most_px}, tell)
             if not made["width"]:
                 raise Invalid(f"There is nothing of {self.name} in the box {', '.join(f'{one:g}' for one in box or ())} (px).")
             samples = numpy.fromfile(raw, numpy.uint16 if made["deep"] else numpy.uint8)
@@ -172,10 +177,10 @@ def opened(attachment: Any) -> Iterator[Opened]:
         yield Opened(upload.name, path, upload.sha256)
 
 
-def pixels(attachment: Any, box: Sequence[float] | None = None, most_px: int | None = None) -> Pixels:
+def pixels(attachment: Any, box: Sequence[float] | None = None, most_px: int | None = None, tell: Tell = say_nothing) -> Pixels:
     """The pixels of a record's picture, or of a box in it: see `Opened.pixels`."""
     with opened(attachment) as picture:
-        return picture.pixels(box, most_px)
+        return picture.pixels(box, most_px, tell)
 
 
 @contextlib.contextmanager

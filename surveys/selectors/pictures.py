@@ -12,6 +12,8 @@ from surveys.pictures import pyramid
 from surveys.selectors import lines, talk, unfinished
 
 DOCUMENT: Final = "document"
+# Of two scales in µm a pixel.
+SAME: Final = 1e-6
 # Of a correction: the CIEDE2000 of the target's patches, and of each by a correction that has not seen it.
 LEFT: Final = {"mean": "mean_delta_e", "max": "max_delta_e", "left_out_mean": "mean_left_out", "left_out_max": "max_left_out"}
 
@@ -41,13 +43,25 @@ def complete(project: Project, rows: list[dict[str, Any]]) -> list[dict[str, Any
     for row in rows:
         shown, own, other = row.pop("shown"), row.pop("correction"), row.pop("correction_of_other")
         row["colour_state"], row["colour_residual"] = colours(row["kind"], own or other)
-        row["remarks"] = list(shown.get("remarks", []))
+        row["remarks"] = [*shown.get("remarks", []), *_rescaled(row, row.pop("microscope_um"), row.pop("microscope_width"))]
         here = f"/api/v1/projects/{project.code}/attachments/{row['id']}"
         ready = row["prepared"] == "ready" and "folder" in shown
         version = version_of(row["sha256"], shown)
         row["pictures"] = {name: f"{here}/{name}?version={version}" if ready else None for name in ("thumbnail", "tiles")}
         row["troubles"] = troubles.get(row["id"], [])
     return rows
+
+
+def _rescaled(row: Mapping[str, Any], um: float | None, measured_width: int | None) -> list[str]:
+    """That the scale of a picture's microscope has been put right since the picture was scaled by it, which nobody overwrites unasked."""
+    if row["scale_by"] != "microscope" or um is None:
+        return []
+    # As `scale_from_microscope` of the kernels, which are not loaded for a list.
+    now = um * measured_width / row["width"] if measured_width and row["width"] else um
+    if abs(now - row["um_per_pixel"]) <= SAME * now:
+        return []
+    was = f"this picture was scaled by {row['um_per_pixel']:.4g}. Name the microscope again to take that over."
+    return [f"Its microscope is now said to give {now:.4g} µm a pixel; {was}"]
 
 
 def version_of(sha256: str, shown: Mapping[str, Any]) -> str:

@@ -35,7 +35,7 @@ def _correct(job: Job, progress: Progress) -> dict[str, Any]:
     if isinstance(labs, str):
         raise Invalid(labs)
     progress(0, 2, "Opening the picture")
-    seen = pictures.pixels(picture, _around(picture, target["patches"]))
+    seen = pictures.pixels(picture, _around(picture, target["patches"]), tell=lambda done, total, now: progress(0, 2))
     x, y, _, _ = seen.box
     boxes = [_whole(patch["box"], x, y) for patch in target["patches"]]
     patches = [Patch(name, box, lab) for (name, lab), box in zip(labs, boxes, strict=True)]

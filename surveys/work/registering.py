@@ -1,5 +1,6 @@
 """Laying one picture of a section on another of it, taken in other light."""
 
+from collections.abc import Callable
 from typing import Any, Final
 
 import numpy as np
@@ -78,11 +79,16 @@ def _by_themselves(fixed: Attachment, moving: Attachment, progress: Progress) ->
 
     seen = []
     for number, picture in enumerate((fixed, moving), start=1):
-        seen.append(pictures.pixels(picture, most_px=MOST_PX))
+        seen.append(pictures.pixels(picture, most_px=MOST_PX, tell=_alive(progress, number - 1)))
         progress(number, 3, "Looking for what both show")
     found = find(seen[0].array, seen[1].array)
     to_fixed, to_moving = (_reduced(one.scale) for one in seen)
     return found, np.linalg.inv(to_fixed) @ np.array(found.matrix) @ to_moving, 1 / seen[0].scale
+
+
+def _alive(progress: Progress, done: int) -> Callable[[int, int, str], object]:
+    """What says, while a picture is opened, that the job goes on."""
+    return lambda part, parts, now: progress(done, 3)
 
 
 def _reduced(scale: float) -> Any:

@@ -158,7 +158,10 @@ ATTACHMENTS: Final = Collection(
     "attachments", Attachment, picture_shapes.AttachmentShape, pictures.attachments, ("-number",),
     ("name", "caption", "taken_by", "magnification", "microscope_name", "created_by"), "Attachments",
     composed=frozenset({"about_name", "colour_state", "colour_residual", "remarks", "pictures", "troubles"}),
-    extra={"shown": "shown", "correction": "correction", "correction_of_other": "colour_from__correction"},
+    extra={
+        "shown": "shown", "correction": "correction", "correction_of_other": "colour_from__correction",
+        "microscope_um": "microscope__um_per_pixel", "microscope_width": "microscope__picture_width",
+    },
     complete=pictures.complete,
     narrowed={"sample": (pictures.of_sample, "Only those on the sample of this id, or on one of its layers.")},
     body=picture_shapes.AttachmentValues,

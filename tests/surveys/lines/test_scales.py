@@ -123,6 +123,22 @@ def test_the_scale_of_a_microscope_is_made_to_the_width_once_it_is_known(cast, p
     assert (bare.um_per_pixel, bare.scale_by) == (0.2, "microscope")
 
 
+def test_a_picture_says_that_its_microscope_was_put_right_and_takes_it_over_when_asked(api, cast, project, change, bare, microscope):
+    change(bare, microscope=str(microscope.pk))
+    here = f"attachments/{bare.pk}"
+    assert api("owner").get(here).json()["remarks"] == []
+    records.change(cast.conservator, project, Microscope, microscope.pk, 1, {"um_per_pixel": 0.5})
+    told = api("owner").get(here).json()
+    assert told["um_per_pixel"] == 0.8
+    # Half as wide as that for which it was measured.
+    assert told["remarks"] == [
+        "Its microscope is now said to give 1 µm a pixel; this picture was scaled by 0.8. Name the microscope again to take that over."
+    ]
+    change(bare, microscope=str(microscope.pk))
+    told = api("owner").get(here).json()
+    assert (told["um_per_pixel"], told["remarks"]) == (1.0, [])
+
+
 def test_lines_are_read_again_at_another_scale_and_not_at_another_caption(change, draw, visible, django_capture_on_commit_callbacks):
     line = draw(reading_of())
     with django_capture_on_commit_callbacks(execute=True):

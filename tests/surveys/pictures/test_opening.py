@@ -206,6 +206,23 @@ def test_nothing_but_pixels_goes_into_what_is_shown(open_):
             assert path.read_bytes().endswith(b"\xff\xd9")
 
 
+def test_while_pixels_are_read_it_is_told_and_whoever_is_told_may_stop_it(open_):
+    told = []
+    picture = open_(made.tiff(made.quarters(2_000, 1_500)))
+    picture.pixels(tell=lambda done, total, now: told.append((done, total)))
+    assert told
+    assert all(0 <= done <= total == 100 for done, total in told)
+
+    class Stopped(Exception):
+        pass
+
+    def stop(done, total, now):
+        raise Stopped
+
+    with pytest.raises(Stopped):
+        picture.pixels(tell=stop)
+
+
 def test_the_small_picture_is_at_most_320_px(open_):
     _, room = prepared(open_(made.tiff(made.quarters(1500, 700))))
     assert Image.open(room / "thumbnail.jpg").size == (320, 149)
