@@ -3,7 +3,8 @@
 Run: python -m tests.bench.bench_scale sqlite|postgresql [--layers 1000000] [--projects 200] [--rounds 5] [--keep FOLDER]
 It makes a database of its own in a temporary folder (2 to 4 GB for a million layers), starts the program as its users do (`manage.py
 serve` on SQLite; gunicorn as README has it on PostgreSQL, with Redis), asks on loopback only, and takes all away again. With --keep the
-folder stays, and what was made on SQLite is used again. PostgreSQL writes safely here (fsync), unlike in the tests.
+folder stays, and what was made on SQLite is used again, brought to the tables of today. PostgreSQL writes safely here (fsync), unlike in
+the tests.
 """
 
 import argparse
@@ -43,11 +44,17 @@ def main() -> None:
             settings["DATABASE_URL"] = f"sqlite:///{folder / 'undercoat.sqlite3'}"
         else:
             settings["DATABASE_URL"] = created(stack.enter_context(services.postgresql(servers.SAFE)))
-        done = folder / "made"
-        if not done.exists():
+        # What PostgreSQL holds goes with it, whatever lies in the folder.
+        done, wanted = folder / "made", f"{given.layers} layers in {given.projects} projects"
+        made = given.database == "sqlite" and done.exists()
+        if made and done.read_text() not in ("", wanted):
+            raise SystemExit(f"{folder} holds {done.read_text()}, and not {wanted}.")
+        if made:
+            subprocess.run([sys.executable, "manage.py", "migrate"], cwd=ROOT, env={**os.environ, **settings}, check=True)
+        else:
             part("making", settings, str(given.layers), str(given.projects))
             if given.database == "sqlite":
-                done.touch()
+                done.write_text(wanted)
         part("lists", settings)
         port = services.free_port()
         with served(given.database, settings, port, folder):
@@ -92,20 +99,24 @@ def served(database: str, settings: Mapping[str, str], port: int, folder: Path) 
             command, cwd=ROOT, env={**os.environ, **settings, **more}, stdout=log, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL
         )
         try:
-            wait_for(f"http://127.0.0.1:{port}/live")
+            wait_for(f"http://127.0.0.1:{port}/live", server)
             # The load runs in a process of its own and must name cookies as the server does.
             os.environ.update({name: value for name, value in more.items() if name in ("UNDERCOAT_MODE", "UNDERCOAT_SECRET_KEY")})
             os.environ.update({name: value for name, value in more.items() if name in ("UNDERCOAT_BROKER", "UNDERCOAT_CACHE")})
             yield
         finally:
             server.terminate()
-            server.wait(SECONDS)
+            try:
+                server.wait(SECONDS)
+            except subprocess.TimeoutExpired:
+                server.kill()
+                server.wait()
 
 
-def wait_for(address: str) -> None:
+def wait_for(address: str, server: "subprocess.Popen[bytes]") -> None:
     """Until it answers."""
     end = time.monotonic() + SECONDS
-    while time.monotonic() < end:
+    while time.monotonic() < end and server.poll() is None:
         with contextlib.suppress(OSError, urllib.error.URLError):
             urllib.request.urlopen(address, timeout=5).close()
             return

@@ -8,7 +8,7 @@ question; it stands in the table as 'own', for who wants to know what counts and
 
 - raw: the list as it is asked for, through session and rights, beside the bare answer. Signing in and rights take some milliseconds
   however long a list is, so that this says of a list of six rows how long they take, and of a full page how long the list takes.
-- net: without what the same list takes with no row in it.
+- net: without what the same list takes with no row in it. Of a list of a few rows it is the difference of two noises.
 - door: beside the bare answer given through the same door, that is by a view that asks for session and rights and then answers just that.
   This is what one would have to live with if there were no interface, only `.values()`; where a list is short it is the way that counts.
 """

@@ -24,6 +24,7 @@ import orjson
 from django.core.management import call_command
 from django.db import connection, transaction
 
+from config.sqlite import take_stock
 from surveys.models import (
     Change,
     Citation,
@@ -259,8 +260,11 @@ def main(argv: Iterable[str]) -> None:
     started = time.monotonic()
     counts = list(make(layers, projects))
     print(f"made in {time.monotonic() - started:.0f} s: " + ", ".join(f"{many:,} {name}" for name, many in counts))
-    if not SQLITE:
-        # What its own housekeeping does within minutes; SQLite has none, and the program runs none there.
+    if SQLITE:
+        # As the program does at its start.
+        take_stock(connection, of_all=True)
+    else:
+        # What its own housekeeping does within minutes.
         with connection.cursor() as cursor:
             cursor.execute("VACUUM ANALYZE")
 
