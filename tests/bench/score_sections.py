@@ -1,8 +1,8 @@
 """How well layers are read on invented sections whose layers are known, and what a line on a large picture costs.
 
-``python -m tests.bench.score_sections`` scores the sections with untouched seeds, with the registration found, not given;
-``--tuning`` the others; ``--sections 10`` fewer; ``--cost`` only measures a picture of 60 megapixels. What counts as a boundary, as found
-and as false stands in `tests.sections.scoring`.
+``python -m tests.bench.score_sections`` scores the sections with untouched seeds, with the registration found, not given (a quarter of an
+hour); ``--sections 10`` fewer; ``--tuning`` the others; ``--cost`` only measures a picture of 60 megapixels. What counts as a boundary,
+as found and as false stands in `tests.sections.scoring`.
 """
 
 import argparse

@@ -5,12 +5,12 @@ from typing import Final
 from analysis.core.micrographs.boundaries import find_boundaries
 from analysis.core.micrographs.colour import uncalibrated
 from analysis.core.micrographs.pictures import Picture
-from analysis.core.micrographs.profile import read_profile
+from analysis.core.micrographs.profile import read_profiles
 from analysis.core.micrographs.proposals import Reading
 from analysis.core.micrographs.stacking import assembled
 from analysis.core.micrographs.values import ColourCorrection, Line, Registration, Scale
 
-VERSION: Final = "1.0"
+VERSION: Final = "1.1"
 # A person draws to about this; a boundary so near beyond an end of the line is where he meant to begin or end.
 MEANT_PX: Final = 6.0
 
@@ -47,7 +47,7 @@ def read_line(
     Raises
     ------
     MicrographRefused
-        As :func:`.profile.read_profile` says.
+        As :func:`.profile.read_profiles` says.
 
     Notes
     -----
@@ -55,7 +55,7 @@ def read_line(
     line with UV, whatever the size of the pictures.
     """
     correction = correction or uncalibrated()
-    profile = read_profile(visible, line, correction, uv, registration, uv_correction)
-    within = [each for each in find_boundaries(profile) if -MEANT_PX <= each.at_px <= profile.length_px + MEANT_PX]
+    profile, wide = read_profiles(visible, line, correction, uv, registration, uv_correction)
+    within = [each for each in find_boundaries(profile, wide) if -MEANT_PX <= each.at_px <= profile.length_px + MEANT_PX]
     uv_status = "" if uv is None else (uv_correction or uncalibrated()).status
     return assembled(line, scale, profile, within, correction.status, uv_status, VERSION)

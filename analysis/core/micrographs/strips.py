@@ -13,6 +13,7 @@ SHORTEST_PX: Final = 16.0
 # A path that turns by more than this at one point is no way from the substrate to the surface.
 SHARPEST_TURN_DEG: Final = 100.0
 MOST_COLUMNS: Final = 241
+STRAIGHT_DEG: Final = 5.0
 _ROWS: Final = 192  # of the strip, sampled at a time
 
 
@@ -76,10 +77,22 @@ def point_at(line: Line, at_px: float) -> Point:
     return float(x), float(y)
 
 
-def offsets(line: Line) -> Floats:
-    """Places of the strip's columns to the right of the line, px; at most `MOST_COLUMNS`."""
-    count = int(np.clip(np.floor(line.width_px), 1, MOST_COLUMNS))
-    return np.asarray((np.arange(count) - (count - 1) / 2) * (line.width_px / count), dtype=np.float64)
+def straight(line: Line) -> bool:
+    """Whether a line has no bend at which strips much broader than it would lie upon themselves."""
+    steps = np.diff(np.array(line.points, dtype=np.float64), axis=0)
+    return bool(np.ptp(np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))) <= np.radians(STRAIGHT_DEG))
+
+
+def offsets(line: Line, breadth: float = 0.0) -> tuple[Floats, slice]:
+    """Columns of a strip: their places to the right of the line, px, and which of them are the line's own.
+
+    At most `MOST_COLUMNS` over the line's own width; as close beside it, to a strip of `breadth` px, as far as the number allows.
+    """
+    own = int(np.clip(np.floor(line.width_px), 1, MOST_COLUMNS))
+    apart = line.width_px / own
+    beside = int(np.clip(np.ceil((breadth - line.width_px) / 2 / apart), 0, (MOST_COLUMNS - own) // 2))
+    places = (np.arange(own + 2 * beside) - (own - 1) / 2 - beside) * apart
+    return np.asarray(places, dtype=np.float64), slice(beside, beside + own)
 
 
 def sample(

@@ -146,3 +146,18 @@ def test_a_boundary_that_was_taken_out_never_comes_back(seed, monkeypatch):
     assert weighed[0] == 65
     assert 0 < len(left) < 60
     assert all(after <= before for before, after in pairwise(weighed))
+
+
+def test_a_faint_boundary_that_drowns_in_the_grain_of_a_narrow_strip_is_found_in_a_broad_one():
+    # A step of 2 in L* under an error of 6 is two and a half standard errors of a mean over 100 px on either side; under a quarter, as in
+    # a strip 16 times as broad, ten.
+    narrow, wide = (stepped((100,), (70.0, 72.0), noise=noise, seed=3) for noise in (6.0, 1.5))
+    assert find_boundaries(narrow) == ()
+    (found,) = find_boundaries(narrow, wide)
+    assert found.at_px == pytest.approx(99.5, abs=4.0)  # what the line's own strip says of it is faint
+
+
+def test_a_boundary_lies_where_it_lies_on_the_line_and_not_where_it_lies_beside_it():
+    # Surfaces wave: on the broader strip the same boundary lies one pixel lower.
+    (found,) = find_boundaries(stepped((100,), (40.0, 80.0)), stepped((99,), (40.0, 80.0)))
+    assert found.at_px == pytest.approx(99.5, abs=0.25)

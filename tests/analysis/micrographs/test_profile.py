@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from analysis.core.micrographs import Line, MicrographRefused, Registration, point_at, read_profile, strips, to_lab, uncalibrated
+from analysis.core.micrographs.profile import _middle, read_profiles
 from tests.analysis.micrographs.drawings import drawn, upward
 
 LEVEL = Registration(((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), "points", "translation", 1, 0.0, 0.0, None, True, "")
@@ -27,7 +28,7 @@ def test_places_along_a_bent_line_are_where_pythagoras_puts_them():
 def test_a_strip_sampled_in_parts_is_the_strip_sampled_pixel_by_pixel():
     picture = np.random.default_rng(4).integers(0, 256, (500, 320, 3), dtype=np.uint8)
     line = Line(((60.0, 470.0), (200.0, 40.0)), 21.0)
-    along, aside = np.arange(0.0, 440.0), strips.offsets(line)
+    along, (aside, _) = np.arange(0.0, 440.0), strips.offsets(line)
     fast = strips.sample(picture, line, along, aside, np.linspace(-2, 2, len(aside)))
     at, right = strips.places(line, along)
     for row in (0, 191, 192, 439):
@@ -82,16 +83,42 @@ def test_cracks_and_bubbles_that_cross_a_third_of_the_strip_do_not_show():
     assert np.median(np.abs(marred - whole)) < 0.2
 
 
-def test_the_noise_of_a_median_is_that_which_statistics_give_it():
-    # 80 columns of independent noise with standard deviation 4 of 255 at a grey of 128: the median's standard error is
-    # 1.2533 sd / √80, and a step of 1 of 255 there is 100 × (L*(129) - L*(128)) / 100 in L*.
+def test_the_noise_of_a_middle_colour_is_that_which_statistics_give_it():
+    # 80 columns of independent noise with standard deviation 4 of 255 at a grey of 128: the mean's standard error is sd / √80, which
+    # none falls below and a robust middle comes near to, and a step of 1 of 255 there is L*(129) - L*(128) in L*.
     rng = np.random.default_rng(6)
     picture = np.clip(np.round(128 + rng.normal(0, 4, (400, 300, 1))), 0, 255).astype(np.uint8)
     unit = float(np.diff(to_lab(np.array(((128, 128, 128), (129, 129, 129))) / 255, uncalibrated())[:, 0])[0])
-    expected = 1.2533 * 4 / np.sqrt(80) * unit
+    expected = 4 / np.sqrt(80) * unit
     noise = np.median(read_profile(picture, upward(), uncalibrated()).noise)
     # Sampling between pixels blurs along the line and makes noise hang together over two of them: the same in sum.
     assert expected * 0.7 < noise < expected * 1.8
+
+
+def test_a_middle_colour_scatters_less_than_a_median_and_no_less_than_a_mean():
+    # Of normal noise the median's variance is π / 2 times the mean's (Laplace; M. G. Kendall and A. Stuart, The Advanced Theory of
+    # Statistics, vol. 1: from memory).
+    strip = np.random.default_rng(8).normal(50, 4, (20_000, 40, 1)).astype(np.float32)
+    scatter = _middle(strip).var()
+    assert 4**2 / 40 < scatter < 1.2 * 4**2 / 40
+    assert strip.mean(axis=1).var() < scatter < np.median(strip, axis=1).var() / 1.25
+
+
+def test_a_broader_strip_lies_level_with_the_lines_own_and_is_quieter():
+    # Layers that lean and are noisy, on a line 14 px broad: the broader strip has its step at the same place and less noise.
+    own, wide = read_profiles(drawn(slope=0.3, noise=6.0), upward(width_px=14.0), uncalibrated())
+    assert edge_rows(wide, 75) == pytest.approx(edge_rows(own, 75), abs=1)
+    assert np.median(wide.noise) < 0.4 * np.median(own.noise)  # √(14 / 200) is 0.26
+    assert own.tilt_deg == wide.tilt_deg
+
+
+def test_beside_a_line_with_a_bend_no_boundary_is_looked_for():
+    bent = Line(((150.0, 370.0), (150.0, 200.0), (120.0, 30.0)), 20.0)
+    own, wide = read_profiles(drawn(), bent, uncalibrated())
+    assert wide == own
+    nearly = Line(((150.0, 370.0), (150.0, 200.0), (144.0, 30.0)), 20.0)  # 2 degrees
+    own, wide = read_profiles(drawn(), nearly, uncalibrated())
+    assert wide != own
 
 
 def test_grain_that_hangs_together_counts_for_more_than_grain_that_does_not():
