@@ -43,7 +43,13 @@ def _secret_key() -> str:
         half = path.with_name(f".secret_key.{os.getpid()}")
         half.touch(mode=0o600)
         half.write_text(secrets.token_urlsafe(64), encoding="ascii")
-        os.replace(half, path)
+        try:
+            # Of two that start at once, the first one's is taken by both; only an empty one is replaced.
+            (os.replace if path.exists() else os.link)(half, path)
+        except FileExistsError:
+            pass
+        finally:
+            half.unlink(missing_ok=True)
     return path.read_text(encoding="ascii")
 
 
