@@ -206,7 +206,7 @@ def refusals(path: str, method: str, operation: dict[str, Any]) -> set[int]:
         found = (found | {429}) - {409}
     if ("/invitations/" in path and "{" not in path) or "/password" in path or path.endswith("/me/email"):
         found |= {404, 429}
-    if "/second-factor" in path and method == "post":
+    if ("/second-factor" in path or "/me/sessions" in path) and method == "post":
         found |= {429}
     if "/dating" in path:
         found |= {422}

@@ -154,11 +154,16 @@ def test_one_sees_where_one_is_signed_in_and_ends_a_session(new_project, as_, ax
     expect(rows.nth(1)).to_contain_text("Chrome on Linux (this one)")
     expect(rows.nth(2)).to_contain_text("Firefox on Windows")
     assert violations(page, axe) == []
-    # By keyboard: the button asks once more, and 'No' is where one stands.
-    rows.nth(2).get_by_role("button", name="End").focus()
+    # By keyboard: the button asks for the password, and that is where one stands.
+    rows.nth(2).get_by_role("button", name="End …").focus()
     page.keyboard.press("Enter")
-    expect(rows.nth(2).get_by_role("button", name="No")).to_be_focused()
-    page.keyboard.press("Shift+Tab")
+    expect(part.get_by_label("Your present password")).to_be_focused()
+    assert violations(page, axe) == []
+    page.keyboard.type("guess")
+    page.keyboard.press("Enter")
+    expect(part.get_by_text("This is not your present password.")).to_be_visible()
+    expect(rows).to_have_count(5)
+    part.get_by_label("Your present password").fill(NEW)
     page.keyboard.press("Enter")
     expect(rows).to_have_count(4)
     expect(part.get_by_role("heading")).to_be_focused()
@@ -166,9 +171,13 @@ def test_one_sees_where_one_is_signed_in_and_ends_a_session(new_project, as_, ax
     assert len(signed_out) == 1
     signed_out[0].goto("/me")
     expect(heading(signed_out[0])).to_have_text("Sign in")
-    part.get_by_role("button", name="End all others").click()
-    part.get_by_role("button", name="End all others").click()
+    part.get_by_role("button", name="End all others …").click()
+    part.get_by_role("button", name="Leave it").click()
+    expect(part.get_by_label("Your present password")).to_have_count(0)
+    part.get_by_role("button", name="End all others …").click()
+    part.get_by_label("Your present password").fill(NEW)
+    part.get_by_role("button", name="End all others", exact=True).click()
     expect(rows).to_have_count(2)
-    expect(part.get_by_role("button", name="End all others")).to_have_count(0)
+    expect(part.get_by_role("button", name=re.compile("^End"))).to_have_count(0)
     assert [other.request.get("/api/v1/me").status for other in others] == [401, 401, 401]
     assert page.request.get("/api/v1/me").status == 200

@@ -26,14 +26,14 @@ export async function sessions(signal) {
   return (await read(`${ROOT}/me/sessions`, signal)).results;
 }
 
-/** @param {string} id @returns {Promise<null>} */
-export function endSession(id) {
-  return remove(`${ROOT}/me/sessions/${id}`);
+/** @param {string} id @param {string} password @returns {Promise<null>} */
+export function endSession(id, password) {
+  return post(`${ROOT}/me/sessions/${id}/end`, { password });
 }
 
-/** End all but the present one. @returns {Promise<{ ended: number }>} */
-export function endOthers() {
-  return remove(`${ROOT}/me/sessions`);
+/** End all but the present one. @param {string} password @returns {Promise<{ ended: number }>} */
+export function endOthers(password) {
+  return post(`${ROOT}/me/sessions/end-others`, { password });
 }
 
 /** @param {AbortSignal} signal @returns {Promise<Token[]>} */

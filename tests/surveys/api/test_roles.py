@@ -120,9 +120,11 @@ TABLE: dict[tuple[str, str], Asked] = {
     # The token of the world is the coordinator's; to everybody else there is none.
     ("token", "DELETE"): Asked({**dict.fromkeys(PEOPLE, 404), "coordinator": 204, "nobody": 401}),
     ("my-sessions", "GET"): Asked(person(200)),
-    ("my-sessions", "DELETE"): Asked(person(200)),
+    ("my-sessions-end", "POST"): Asked(person(200), lambda world: {"password": "not-a-real-secret"}),
     # The session of the world is the owner's, elsewhere; to everybody else there is none.
-    ("my-session", "DELETE"): Asked({**dict.fromkeys(PEOPLE, 404), "owner": 204, "nobody": 401}),
+    ("my-session-end", "POST"): Asked(
+        {**dict.fromkeys(PEOPLE, 404), "owner": 204, "nobody": 401}, lambda world: {"password": "not-a-real-secret"}
+    ),
     ("second-factor", "GET"): Asked(person(200)),
     ("second-factor", "POST"): Asked(person(201), lambda world: {"password": "not-a-real-secret"}),
     # Nobody of the world has a second factor, or a key that could be confirmed.

@@ -4,8 +4,12 @@ Codes are those of RFC 4226, appendix D, and RFC 6238, appendix B, for the key '
 """
 
 import base64
+import os
 import re
+import subprocess
+import sys
 from datetime import timedelta
+from pathlib import Path
 from types import SimpleNamespace
 from urllib.parse import parse_qs, urlsplit
 from xml.etree import ElementTree
@@ -232,6 +236,16 @@ def test_a_code_works_once(recovery, clock):
     assert sign_in(CODES[2]).status_code == 200
     # Nor does one from before the last that was used, though its half minute is near enough.
     assert problem(sign_in(CODES[1]), 401)["code"] == "wrong-code"
+
+
+def test_of_four_who_send_one_code_at_once_one_is_let_in(tmp_path):
+    """In a process of its own, on a database file: the tests' own database lies in memory and has one connection."""
+    root = Path(__file__).parents[3]
+    there = {**os.environ, "UNDERCOAT_DATA": str(tmp_path), "DATABASE_URL": f"sqlite:///{tmp_path}/race.sqlite3", "PYTHONPATH": str(root)}
+    done = subprocess.run(
+        [sys.executable, str(Path(__file__).parent / "race_codes.py")], env=there, capture_output=True, text=True, timeout=120
+    )
+    assert done.stdout.splitlines() == ["200 401 401 401", "200 401 401 401"], done.stderr[-2000:]
 
 
 def test_the_code_by_which_it_was_turned_on_is_used_up(recovery, clock):

@@ -18,6 +18,7 @@ from surveys.sessions import BEGAN, SEEN
 from tests.surveys.api.conftest import ROOT, problem
 
 HERE = f"{ROOT}/me/sessions/"
+PASSWORD = "not-a-real-secret"
 FIREFOX = "Mozilla/5.0 (X11; Linux x86_64; rv:146.0) Gecko/20100101 Firefox/146.0"
 TABLET = "Mozilla/5.0 (iPad; CPU OS 19_1 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Version/19.1 Mobile/15E148 Safari/604.1"
 
@@ -25,7 +26,7 @@ TABLET = "Mozilla/5.0 (iPad; CPU OS 19_1 like Mac OS X) AppleWebKit/605.1.15 (KH
 def signed_in(who="conservator", agent=FIREFOX, address="127.0.0.1"):
     """A browser in which somebody signed in."""
     client = Client(REMOTE_ADDR=address, headers={"User-Agent": agent})
-    body = {"username": who, "password": "not-a-real-secret"}
+    body = {"username": who, "password": PASSWORD}
     assert client.post(f"{ROOT}/session", body, content_type="application/json").status_code == 200
     return client
 
@@ -38,6 +39,12 @@ def listed(client):
 
 def known(client):
     return client.get(f"{ROOT}/me").status_code == 200
+
+
+def end(client, name, password=PASSWORD):
+    """End a session by its name, or all others ('')."""
+    path = f"{HERE}{name}/end" if name else f"{HERE}end-others"
+    return client.post(path, {"password": password}, content_type="application/json")
 
 
 def hold(client, **values):
@@ -152,29 +159,41 @@ def test_a_persons_sessions_are_found_by_one_query_however_many_others_there_are
 def test_another_session_is_ended_and_this_one_goes_on(cast):
     desk, wall, home = signed_in(), signed_in(agent=TABLET), signed_in()
     gone = next(one for one in listed(desk) if one["browser"] == "Safari on iPad")
-    assert desk.delete(f"{HERE}{gone['id']}").status_code == 204
+    assert end(desk, gone["id"]).status_code == 204
     assert (known(desk), known(wall), known(home)) == (True, False, True)
-    problem(desk.delete(f"{HERE}{gone['id']}"), 404)
+    problem(end(desk, gone["id"]), 404)
 
 
 def test_to_end_this_very_session_is_to_sign_out(cast):
     desk = signed_in()
     hold(desk, **{SEEN: int(time.time()) - 7200})  # so that the request also has to note that somebody is there
-    assert desk.delete(f"{HERE}{listed(desk)[0]['id']}").status_code == 204
+    assert end(desk, listed(desk)[0]["id"]).status_code == 204
     assert (known(desk), Session.objects.count()) == (False, 0)
 
 
 def test_all_others_are_ended_at_once(cast):
     desk, others, historian = signed_in(), [signed_in(), signed_in()], signed_in("historian")
-    answer = desk.delete(HERE)
+    answer = end(desk, "")
     assert (answer.status_code, answer.json()) == (200, {"ended": 2})
     assert (known(desk), [known(one) for one in others], known(historian)) == (True, [False, False], True)
+
+
+def test_who_found_a_browser_open_puts_its_person_out_nowhere_else(cast):
+    """Ending sessions takes the present password, and guesses at that are counted."""
+    desk, wall = signed_in(), signed_in()
+    name = listed(desk)[1]["id"]
+    for which in ("", name):
+        refused = problem(end(desk, which, "guess"), 422)
+        assert (refused["errors"][0]["pointer"], refused["errors"][0]["code"]) == ("/password", "wrong-password")
+    assert known(wall)
+    assert [end(desk, name, "guess").status_code for _ in range(9)] == [422] * 8 + [429]
+    assert known(wall)
 
 
 def test_nobody_ends_anothers_session(cast):
     mine, theirs = signed_in(), signed_in("historian")
     name = listed(theirs)[0]["id"]
-    assert problem(mine.delete(f"{HERE}{name}"), 404) == problem(mine.delete(f"{HERE}{uuid.uuid4()}"), 404)
+    assert problem(end(mine, name), 404) == problem(end(mine, uuid.uuid4()), 404)
     assert known(theirs)
 
 
@@ -182,7 +201,7 @@ def test_a_page_of_another_site_ends_no_session(cast):
     browser = Client(enforce_csrf_checks=True)
     browser.force_login(cast.conservator)
     other = signed_in()
-    assert problem(browser.delete(HERE), 403)["code"] == "csrf"
+    assert problem(end(browser, ""), 403)["code"] == "csrf"
     assert known(other)
 
 
@@ -191,13 +210,13 @@ def test_a_script_sees_and_ends_sessions_by_its_token_and_is_none_itself(cast):
     _, secret = tokens.make(cast.conservator, "script")
     script = Client(headers={"Authorization": f"Token {secret}"})
     assert [one["current"] for one in listed(script)] == [False]
-    assert script.delete(HERE).json() == {"ended": 1}
+    assert end(script, "").json() == {"ended": 1}
     assert (known(desk), known(script)) == (False, True)
 
 
 def test_a_new_password_leaves_no_other_session_behind(cast):
     desk, wall = signed_in(), signed_in()
-    body = {"password": "not-a-real-secret", "new_password": "seventeen grey herons"}
+    body = {"password": PASSWORD, "new_password": "seventeen grey herons"}
     assert desk.post(f"{ROOT}/me/password", body, content_type="application/json").status_code == 204
     assert (known(desk), known(wall)) == (True, False)
     assert [one["current"] for one in listed(desk)] == [True]
@@ -232,7 +251,7 @@ def test_who_runs_the_program_ends_the_sessions_of_somebody_who_stays(cast, caps
 def test_whose_a_session_is_stands_beside_it_and_goes_with_signing_out(cast):
     client = signed_in()
     assert list(Session.objects.values_list("person", flat=True)) == [cast.conservator.pk]
-    signed_in_as_another = {"username": "historian", "password": "not-a-real-secret"}
+    signed_in_as_another = {"username": "historian", "password": PASSWORD}
     client.post(f"{ROOT}/session", signed_in_as_another, content_type="application/json")
     assert list(Session.objects.values_list("person", flat=True)) == [cast.historian.pk]
     client.delete(f"{ROOT}/session")
