@@ -125,7 +125,7 @@ def read_profiles(
         errors = [np.maximum(noise / np.sqrt(share), _LEAST_NOISE) for noise in noises]
         colours = [_middle(strip[:, columns]) for strip in filled]
         if uv is not None:
-            colours[1] = _brought_together(*colours, *errors, registration)
+            colours[1] = _brought_together(colours[0], colours[1], errors[0], errors[1], registration)
         return Profile(
             start_px=float(along[0]),
             length_px=length,
