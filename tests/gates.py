@@ -12,6 +12,8 @@ from tests import audit
 ROOT = Path(__file__).resolve().parent.parent
 BIN = Path(sys.executable).parent
 
+# What took longest is told, so that whoever makes the gates slower sees it.
+ON = ("--dist", "worksteal", "--durations=20", "-n")
 GATES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("style", ("ruff", "check", ".")),
     ("format", ("ruff", "format", "--check", ".")),
@@ -25,10 +27,10 @@ GATES: tuple[tuple[str, tuple[str, ...]], ...] = (
     # Three on two cores: bad days are mostly waited for.
     (
         "tests",
-        ("python", "-m", "pytest", "-n", "3", "--dist", "worksteal", "--doctest-modules", "analysis", "tests", "--ignore=tests/browser"),
+        ("python", "-m", "pytest", *ON, "3", "--doctest-modules", "analysis", "tests", "--ignore=tests/browser"),
     ),
     # By themselves: each of the two starts the program as a person would, with a worker and a browser, and would starve beside others.
-    ("browser", ("python", "-m", "pytest", "-n", "2", "--dist", "worksteal", "tests/browser")),
+    ("browser", ("python", "-m", "pytest", *ON, "2", "tests/browser")),
 )
 # They only look, each at its own, and none keeps both cores busy.
 TOGETHER = ("style", "format", "imports", "types", "settings", "migrations", "schema", "audit", "client")

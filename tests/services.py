@@ -19,10 +19,11 @@ from tests.servers import FAST, PostgreSQL, Redis, free_port, programs, running
 __all__ = ["free_port", "main", "postgresql", "valkey"]
 
 ROOT = Path(__file__).resolve().parent.parent
-# The kernels, the client's modules and the rules of the house have no database; the browser tests look at pages, which know of none;
-# test_serve is of the embedded program alone.
+# The kernels, the decoder of pictures, the client's modules and the rules of the house have no database; the browser tests look at pages,
+# which know of none; test_serve is of the embedded program alone.
 WITHOUT = (
     "tests/analysis", "tests/buildings", "tests/client", "tests/house", "tests/browser", "tests/bench", "tests/surveys/test_serve.py",
+    "tests/surveys/pictures/test_opening.py", "tests/surveys/pictures/test_refused.py",
 )  # fmt: skip
 
 
@@ -48,7 +49,7 @@ def main() -> int:
         named = any((ROOT / word.split("::")[0]).exists() for word in sys.argv[1:])
         what = [] if named else ["tests", *(f"--ignore={folder}" for folder in WITHOUT)]
         # Three on two cores: bad days are mostly waited for.
-        command = [sys.executable, "-m", "pytest", "-n", "3", "--dist", "worksteal", *what, *sys.argv[1:]]
+        command = [sys.executable, "-m", "pytest", "-n", "3", "--dist", "worksteal", "--durations=20", *what, *sys.argv[1:]]
         return subprocess.run(command, cwd=ROOT, env=given, check=False).returncode
 
 
