@@ -440,7 +440,7 @@ def test_a_picture_is_dropped_onto_its_place_on_the_bench(house):
     zone = page.locator(".drop.pictures")
     told = zone.evaluate(drop, {"name": "S-1 under UV.png", "content": base64.b64encode(content).decode()})
     assert told == [True, True, False]
-    expect(page.locator(".sendings")).to_contain_text("Sent whole and unaltered", timeout=JOB)
+    expect(page.locator(".sendings")).to_contain_text("What is written here of it is kept", timeout=JOB)
     rows = api(page, "GET", f"projects/{code}/attachments/?sample={sample}")["results"]
     assert [(one["name"], one["kind"], one["sha256"]) for one in rows] == [
         ("S-1 under UV.png", "UV micrograph", hashlib.sha256(content).hexdigest())

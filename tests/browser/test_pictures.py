@@ -53,7 +53,7 @@ def test_pictures_are_sent_from_the_bench_described_and_shown_and_the_file_stays
     first = page.locator(".sendings > li").first
     first.get_by_label("Caption").fill("the whole section")
     first.get_by_label("Caption").press("Tab")
-    expect(page.locator(".sendings > li").filter(has_text="Sent whole and unaltered")).to_have_count(2)
+    expect(page.locator(".sendings > li").filter(has_text="What is written here of it is kept")).to_have_count(2)
     expect(page.locator(".picturetabs button")).to_have_count(2, timeout=JOB)
     expect(page.locator(".picture canvas").first).to_be_visible()
     expect(page.locator(".deskstate")).to_contain_text(
@@ -83,7 +83,7 @@ def test_a_file_that_was_not_sent_whole_goes_on_after_a_reload_where_it_was_left
     to_pictures(page, code)
     sent.clear()
     choose(page, ("S-1.png", content))
-    expect(page.locator(".sendings")).to_contain_text("Sent whole and unaltered", timeout=JOB)
+    expect(page.locator(".sendings")).to_contain_text("What is written here of it is kept", timeout=JOB)
     assert sent == [PART, 2 * PART]
     row = api(page, "GET", f"projects/{code}/attachments/?sample={sample}")["results"][0]
     assert row["sha256"] == hashlib.sha256(content).hexdigest()
@@ -104,7 +104,7 @@ def test_a_sending_is_paused_and_goes_on_when_it_is_told_to(house):
     page.wait_for_timeout(600)
     expect(page.locator(".sendings")).to_contain_text("Paused: 4.2 MB of")
     page.get_by_role("button", name="Go on").click()
-    expect(page.locator(".sendings")).to_contain_text("Sent whole and unaltered", timeout=JOB)
+    expect(page.locator(".sendings")).to_contain_text("What is written here of it is kept", timeout=JOB)
 
 
 def test_what_only_claims_to_be_a_picture_is_refused_in_words_and_nothing_is_attached(house):
