@@ -7,7 +7,7 @@ import uuid
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
-from django.db.models import BooleanField, ExpressionWrapper, Model, Q
+from django.db.models import BooleanField, ExpressionWrapper, Model, OuterRef, Q, Subquery
 
 from surveys import models
 from surveys.models import Project
@@ -71,6 +71,15 @@ def _of_type(project: Project, about_type: str, ids: list[uuid.UUID]) -> Iterabl
     return [record for record in query.filter(project=project) if record.pk in wanted]
 
 
+def _looked_up(model: Any, path: str) -> Any:
+    """A column, or that of the record that another names, found one by one: joined, PostgreSQL goes through all samples there are."""
+    reference, _, column = path.partition("__")
+    if not column:
+        return path
+    other = model._meta.get_field(reference).related_model
+    return Subquery(other._default_manager.filter(pk=OuterRef(f"{reference}_id")).values(column)[:1])
+
+
 def names(project: Project, wanted: Iterable[tuple[str, Any]]) -> dict[About, str]:
     """What people call each record; those that are gone have no name."""
     found: dict[About, str] = {}
@@ -79,7 +88,7 @@ def names(project: Project, wanted: Iterable[tuple[str, Any]]) -> dict[About, st
             query = (
                 MODELS[about_type]._default_manager.filter(pk__in=ids).annotate(own=ExpressionWrapper(Q(project=project), BooleanField()))
             )
-            rows = query.values_list("pk", "own", *NAMED_BY[about_type])
+            rows = query.values_list("pk", "own", *(_looked_up(MODELS[about_type], path) for path in NAMED_BY[about_type]))
             found |= {(about_type, pk): "/".join(map(str, parts)) for pk, own, *parts in rows if own}
         else:
             found |= {(about_type, record.pk): name_of(record) for record in _of_type(project, about_type, ids)}
