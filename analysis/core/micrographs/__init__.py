@@ -6,7 +6,7 @@ from analysis.core.micrographs.colour import correct_colours, to_lab, uncalibrat
 from analysis.core.micrographs.edits import drop_layer, merge_layers, move_boundary, place_boundaries, split_layer, take_end
 from analysis.core.micrographs.pictures import Picture
 from analysis.core.micrographs.plainly import from_plain, plain
-from analysis.core.micrographs.profile import point_at, read_profile
+from analysis.core.micrographs.profile import point_at, read_profiles
 from analysis.core.micrographs.proposals import Boundary, ConsensusLayer, End, ProposedLayer, Reading, Reconciled
 from analysis.core.micrographs.reading import VERSION, read_line
 from analysis.core.micrographs.reconciling import reconcile
@@ -54,7 +54,7 @@ __all__ = [
     "plain",
     "point_at",
     "read_line",
-    "read_profile",
+    "read_profiles",
     "reconcile",
     "register",
     "register_points",

@@ -33,19 +33,7 @@ _REACH: Final = 6.0  # median deviations from the median, beyond which a column 
 _EVEN: Final = 0.2  # units of L*a*b*: rows more even than this are not told apart
 TILTED_DEG: Final = 2.0
 
-__all__ = ["point_at", "read_profile", "read_profiles"]
-
-
-def read_profile(
-    visible: Picture,
-    line: Line,
-    correction: ColourCorrection,
-    uv: Picture | None = None,
-    registration: Registration | None = None,
-    uv_correction: ColourCorrection | None = None,
-) -> Profile:
-    """Read the colours along a line: the first of what :func:`read_profiles` reads."""
-    return read_profiles(visible, line, correction, uv, registration, uv_correction)[0]
+__all__ = ["point_at", "read_profiles"]
 
 
 def read_profiles(

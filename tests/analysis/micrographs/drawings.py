@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from analysis.core.micrographs import Line, Profile
+from analysis.core.micrographs import Line, Profile, read_profiles
 
 STACK = ((150, 120, 80), (235, 230, 215), (70, 40, 35), (220, 215, 190), (120, 140, 160), (60, 60, 62))
 
@@ -20,6 +20,11 @@ def drawn(height=400, width=300, at=(330.0, 290.0, 240.0, 160.0, 90.0), colours=
         picture = picture * (1 - above) + np.array(colours[number + 1], float) * above
     rng = np.random.default_rng(seed)
     return np.clip(np.round(picture + rng.normal(0, noise, picture.shape)), 0, 255).astype(np.uint8)
+
+
+def read_profile(*told):
+    """The profile of a line's own width."""
+    return read_profiles(*told)[0]
 
 
 def upward(x=149.5, start=370.0, end=40.0, width_px=80.0):

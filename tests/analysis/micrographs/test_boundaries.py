@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from analysis.core.colour.spaces import WHITE_D65, lab_to_xyz
-from analysis.core.micrographs import boundaries, find_boundaries, read_profile, uncalibrated
+from analysis.core.micrographs import boundaries, find_boundaries, uncalibrated
 from analysis.core.micrographs.boundaries import LEAST_CONFIDENCE, _pruned, _without, in_light, signal_of, xyz
 from analysis.core.micrographs.edges import BREADTH, Edge, Signal, levels, misfit, misfits, refined, shape
-from tests.analysis.micrographs.drawings import drawn, stepped, upward
+from tests.analysis.micrographs.drawings import drawn, read_profile, stepped, upward
 
 
 def slow_misfit(signal, edges, window, kink):

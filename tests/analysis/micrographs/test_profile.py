@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from analysis.core.micrographs import Line, MicrographRefused, Registration, point_at, read_profile, strips, to_lab, uncalibrated
-from analysis.core.micrographs.profile import _middle, read_profiles
-from tests.analysis.micrographs.drawings import drawn, upward
+from analysis.core.micrographs import Line, MicrographRefused, Registration, point_at, read_profiles, strips, to_lab, uncalibrated
+from analysis.core.micrographs.profile import _middle
+from tests.analysis.micrographs.drawings import drawn, read_profile, upward
 
 LEVEL = Registration(((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), "points", "translation", 1, 0.0, 0.0, None, True, "")
 
