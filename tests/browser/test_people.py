@@ -84,6 +84,7 @@ def test_who_signs_in_here_already_accepts_as_himself(new_project, as_):
     page = as_()
     page.goto(link)
     page.get_by_role("link", name="Sign in and accept").click()
+    expect(heading(page)).to_have_text("Sign in")
     sign_in(page, "stranger")
     expect(heading(page)).to_have_text("Invitation to The house GUEST2")
     page.get_by_role("button", name="Accept as Stan Ranger").click()
