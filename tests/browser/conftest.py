@@ -18,6 +18,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from tests.browser.seed import PASSWORD
+from tests.client.run import install
 
 ROOT = Path(__file__).resolve().parents[2]
 # What each program that runs for tests has written: letters too, since no mail server is named to it.
@@ -45,6 +46,8 @@ def chromium(playwright: Any) -> str:
 @pytest.fixture(scope="session")
 def address() -> Iterator[str]:
     """The address of a program that runs for these tests only."""
+    # Before it starts: to install anew takes away what is served.
+    assert install() == 0
     folder = tempfile.mkdtemp(prefix="undercoat-browser-")
     environment = {**os.environ, "UNDERCOAT_DATA": folder, "PYTHONUNBUFFERED": "1"}
     for name in ("UNDERCOAT_DISPATCHER", "DATABASE_URL", "UNDERCOAT_MODE"):

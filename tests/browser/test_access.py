@@ -24,10 +24,7 @@ SCREENS = (
 
 
 @pytest.fixture(scope="session")
-def axe() -> str:
-    from tests.client.run import install
-
-    assert install() == 0
+def axe(address: str) -> str:
     return Path(AXE).read_text(encoding="utf-8")
 
 

