@@ -74,6 +74,24 @@ test("a refused cell is sent again once its row is changed", async () => {
   assert.equal(sheet.cell("s1", "status").state, "saved");
 });
 
+for (const [how, name, text] of [["in its place", "status", "mounted"], ["beside it", "part", "edge"]]) {
+  test(`what is typed ${how} before a refusal comes is sent, and does not bear it`, async () => {
+    const { sheet, steps, outbox, service } = bench();
+    let open = () => {};
+    service.gate = new Promise((resolve) => { open = resolve; });
+    // The list does not take 'lost' unless the edge is told.
+    service.faults = ([one]) => (one.values?.status === "lost" && one.values.part !== "edge" ? faults([0, "status", "no"]) : null);
+    steps.write("Typing", [typed("s1", "status", "lost")]);
+    const sending = outbox.flush();
+    steps.write("Typing", [typed("s1", name, text)]);
+    open();
+    await sending;
+    assert.deepEqual(sheet.counts(), { unsaved: 0, refused: 0, clashes: 0 });
+    assert.equal(service.rows.get("s1")[name], text);
+    assert.equal(service.batches.length, 2);
+  });
+}
+
 test("fields that are judged together are refused together", async () => {
   const { sheet, steps, outbox, service } = bench(undefined, { together: [["part", "height_mm"]] });
   service.faults = (operations) => (operations.some((one) => one.values && "height_mm" in one.values) ? faults([0, "part", "Give both."]) : null);

@@ -241,24 +241,35 @@ export class Outbox {
     return named.size > 0;
   }
 
+  /**
+   * Whether a row is still as it was sent. What was typed since answers the refusal before it came: the row is sent again as it is now.
+   * @param {Item} item
+   */
+  stands(item) {
+    if (item.operation.op === "remove") return true;
+    const now = this.ready(item.id);
+    return now.size === item.edits.size && [...item.edits].every(([name, edit]) => now.get(name) === edit);
+  }
+
   /** @param {Item} item @param {Map<string, string>} reasons */
   markRow(item, reasons) {
+    if (!this.stands(item)) return;
     for (const [name, reason] of reasons) {
       const partners = [...new Set([name, ...this.together.filter((group) => group.includes(name)).flat()])].filter((one) => item.edits.has(one));
-      if (partners.length === 0) return this.markItem(item, reason);
+      if (partners.length === 0) return this.markWhole(item, reason);
       for (const partner of partners) this.sheet.refuse(item.id, partner, reason);
     }
   }
 
   /** @param {Item} item @param {string} reason */
-  markItem(item, reason) {
+  markWhole(item, reason) {
     if (item.operation.op === "remove") this.sheet.gone.set(item.id, { ...(this.sheet.gone.get(item.id) ?? removal(this.sheet, item.id)), state: "refused", reason });
     for (const name of item.edits.keys()) this.sheet.refuse(item.id, name, reason);
   }
 
   /** @param {Batch} batch @param {string} reason */
   markAll(batch, reason) {
-    for (const item of batch.items) this.markItem(item, reason);
+    for (const item of batch.items.filter((one) => this.stands(one))) this.markWhole(item, reason);
     this.sheet.tell(batch.items.map((item) => item.id), batch.items.some((item) => item.operation.op === "remove"));
   }
 }
