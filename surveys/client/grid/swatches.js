@@ -27,9 +27,13 @@ export class Swatches {
     if (found !== undefined || notation === "" || notation.includes(",")) return found ?? null;
     this.colours.set(notation, null);
     this.wanted.add(notation);
+    this.soon();
+    return null;
+  }
+
+  soon() {
     clearTimeout(this.waiting);
     this.waiting = setTimeout(() => this.fetch(), PAUSE);
-    return null;
   }
 
   async fetch() {
@@ -43,7 +47,7 @@ export class Swatches {
       // A swatch is for orientation only; it is asked for again when its cell is next drawn.
       for (const one of asked) this.colours.delete(one);
     }
-    if (this.wanted.size > 0) this.waiting = setTimeout(() => this.fetch(), PAUSE);
+    if (this.wanted.size > 0) this.soon();
   }
 
   forget() {
