@@ -12,6 +12,12 @@ def _fast_passwords(settings):
 
 
 @pytest.fixture(autouse=True)
+def _static_files_are_looked_for_when_asked_for(settings):
+    """Every client of a test makes the middleware anew, which would go through all static files each time."""
+    settings.WHITENOISE_AUTOREFRESH = True
+
+
+@pytest.fixture(autouse=True)
 def _no_limit_on_reads(settings):
     """Tests of one process ask as the same few people without a pause; `test_reads` sets limits of its own."""
     settings.READS_A_MINUTE = settings.HEAVY_READS_A_MINUTE = 0
@@ -69,15 +75,18 @@ class Paint:
         self.door = make(Element, code=f"{number}-DL", space=self.space.pk, element_class="door leaf", substrate="wood")
         self.first = make(Sample, number=f"{number}-1", element=self.baseboard.pk, base_state="complete", top_state="complete")
         self.second = make(Sample, number=f"{number}-2", element=self.door.pk, base_state="complete", top_state="complete")
-        self.layers = {
-            sample.number: [
-                make(Layer, sample=sample.pk, position=position, kind=kind, colour=colour, munsell=munsell)
-                for position, (kind, colour, munsell) in enumerate(
-                    [("primer", "grey", "N 6"), ("paint", "green", "5GY 6/4"), ("paint", "cream", "10YR 8/2")], start=1
-                )
-            ]
-            for sample in (self.first, self.second)
-        }
+        self.layers = {sample.number: self.three_layers(cast, sample) for sample in (self.first, self.second)}
+
+    @staticmethod
+    def three_layers(cast: Cast, sample: Sample) -> list[Layer]:
+        """Grey primer, green and cream paint, in one act."""
+        told = [("primer", "grey", "N 6"), ("paint", "green", "5GY 6/4"), ("paint", "cream", "10YR 8/2")]
+        made = [
+            {"sample": sample.pk, "position": position, "kind": kind, "colour": colour, "munsell": munsell}
+            for position, (kind, colour, munsell) in enumerate(told, start=1)
+        ]
+        done = records.batch(cast.conservator, sample.project, Layer, [records.Operation("create", values) for values in made])
+        return [one.record for one in done]
 
 
 @pytest.fixture

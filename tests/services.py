@@ -42,6 +42,7 @@ def main() -> int:
             "UNDERCOAT_BROKER": broker,
             "UNDERCOAT_CACHE": broker,
             "UNDERCOAT_TEST_SERVICES": "1",
+            "PYTHONDONTWRITEBYTECODE": "",
             # For pg_dump and pg_restore, which must be as new as the server.
             "PATH": f"{programs()}{os.pathsep}{os.environ['PATH']}",
         }
