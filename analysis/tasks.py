@@ -1,11 +1,14 @@
 """The only Celery module: the bell, and the one task that answers it."""
 
+import contextlib
 import os
+import signal
 import socket
+import threading
+from collections.abc import Iterator
 from typing import Any
 
 from celery import shared_task
-from celery.exceptions import SoftTimeLimitExceeded
 
 from config.celery import unread
 from surveys import idempotency, jobs, sendings, sessions
@@ -22,11 +25,33 @@ def ring(job_id: str, quick: bool = False) -> None:
     answer.apply_async(args=(job_id,), queue=QUICK if quick else LONG)
 
 
+class TooLong(BaseException):
+    """A job takes longer than any may. No Exception: whatever forgives those on the way (a log, a cache, a library) must not forgive this."""
+
+
+@contextlib.contextmanager
+def _limited() -> Iterator[None]:
+    """Raise TooLong at the time limit. Celery tells it by a signal, and once; what is raised at it otherwise is an Exception."""
+    if not hasattr(signal, "SIGUSR1") or threading.current_thread() is not threading.main_thread():
+        yield
+        return
+
+    def tell(*_: Any) -> None:
+        raise TooLong
+
+    before = signal.signal(signal.SIGUSR1, tell)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGUSR1, before)
+
+
 def _within_the_limit(job: Job, progress: jobs.Progress) -> tuple[Any, list[dict[str, Any]]]:
     """The work of a job, ended in words where it takes longer than any job may."""
     try:
-        return table.do(job, progress)
-    except SoftTimeLimitExceeded:
+        with _limited():
+            return table.do(job, progress)
+    except TooLong:
         raise Conflict("This took longer than any job may, and was ended; nothing was changed. Do it in parts.", code="too-long") from None
 
 

@@ -1,5 +1,6 @@
 """Kinds of job that misbehave, for these tests only."""
 
+import contextlib
 import datetime as dt
 import os
 import signal
@@ -39,6 +40,13 @@ def endless(job: Any, progress: Any) -> tuple[Any, list[dict[str, Any]]]:
     """Never end, and never say how far it is."""
     while True:
         time.sleep(STEP)
+
+
+def deaf(job: Any, progress: Any) -> tuple[Any, list[dict[str, Any]]]:
+    """Never end, and forgive whatever is raised meanwhile, as a log, a cache or a library may."""
+    while True:
+        with contextlib.suppress(Exception):
+            time.sleep(STEP)
 
 
 def large(job: Any, progress: Any) -> tuple[Any, list[dict[str, Any]]]:
@@ -83,6 +91,7 @@ class BadDaysConfig(AppConfig):
             ("silent", silent),
             ("poison", poison),
             ("endless", endless),
+            ("deaf", deaf),
             ("large", large),
             ("act", act),
         )
