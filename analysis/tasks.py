@@ -26,7 +26,7 @@ def ring(job_id: str, quick: bool = False) -> None:
 
 
 class TooLong(BaseException):
-    """A job takes longer than any may. No Exception: whatever forgives those on the way (a log, a cache, a library) must not forgive this."""
+    """A job takes longer than any may. No Exception: what forgives those on the way (a log, a cache, a library) must not forgive this."""
 
 
 @contextlib.contextmanager
