@@ -11,6 +11,7 @@ from typing import Any
 
 from django.db import InterfaceError, OperationalError, connection
 from django.db.models import F, Q
+from django.db.models.functions import Now
 from django.utils import timezone
 
 from surveys import meanwhile
@@ -20,8 +21,8 @@ from surveys.jobs.files import forget_others
 from surveys.models import Job
 
 LEASE = dt.timedelta(seconds=60)
-# How often a job says how far it is; that its process lives is said by itself.
-BEAT = dt.timedelta(seconds=0.5)
+# How often a job says how far it is, in seconds; that its process lives is said by itself.
+BEAT = 0.5
 ATTEMPTS = 3
 CRASHED = "Something went wrong in the program, and nothing was changed. Quote job {} to whoever runs it."
 NO_ROOM = "The disk is full, so the file could not be kept, and nothing was changed. Tell whoever runs the program, then try again."
@@ -37,14 +38,25 @@ class LeaseLost(Exception):
 
 def claim(job_id: str, worker: str) -> Job | None:
     """Take a job if it is queued, or if whoever had it has not been heard of for a lease; None if it is not to be had."""
-    now = timezone.now()
-    free = Q(state="queued") | Q(state="running", heartbeat__lt=now - LEASE)
+    free = Q(state="queued") | unheard_of()
     taken = Job.objects.filter(free, pk=job_id, attempt__lt=ATTEMPTS).update(
-        state="running", worker=worker, heartbeat=now, started_at=now, attempt=F("attempt") + 1, done=0, total=0, now="Starting"
+        state="running",
+        worker=worker,
+        heartbeat=Now(),
+        started_at=timezone.now(),
+        attempt=F("attempt") + 1,
+        done=0,
+        total=0,
+        now="Starting",
     )
     if not taken:
         return None
     return Job.objects.select_related("project", "created_by").get(pk=job_id)
+
+
+def unheard_of() -> Q:
+    """The jobs whose worker was not heard of for a lease. By the database's clock alone: those of many machines need not agree."""
+    return Q(state="running", heartbeat__lt=Now() - LEASE)
 
 
 class Progress:
@@ -52,18 +64,19 @@ class Progress:
 
     def __init__(self, job: Job) -> None:
         self._job = job
-        self._last = timezone.now() - BEAT
+        self._last = time.monotonic() - BEAT
         self._within = False
 
     def __call__(self, done: int, total: int, now: str = "") -> None:
         """Say how far the work is; cheap enough to be called in a loop."""
-        moment = timezone.now()
+        # Not by the clock of the day: set back, it would have a job neither heard nor stopped until it was as late again.
+        moment = time.monotonic()
         if moment - self._last < BEAT and done < total:
             return
         self._last = moment
         if now:
             self._job.now = now[:200]
-        beat = mine(self._job).update(done=done, total=total, now=self._job.now, heartbeat=moment)
+        beat = mine(self._job).update(done=done, total=total, now=self._job.now, heartbeat=Now())
         if not beat:
             raise LeaseLost
         self._tell(done, total)
@@ -112,7 +125,7 @@ def _alive(job: Job) -> Iterator[None]:
     def beat() -> None:
         while not over.wait(LEASE.total_seconds() / 4):
             try:
-                mine(job).update(heartbeat=timezone.now())
+                mine(job).update(heartbeat=Now())
             except Exception:
                 # The database is away, or kept by an act; whoever does the work meets that as well, and says so.
                 log.debug("Job %s could not say that it lives.", job.pk, exc_info=True)

@@ -64,7 +64,7 @@ def sweep(unread: Callable[[bool], int] | None = None, *, at_start: bool = False
     now = timezone.now()
     if at_start:
         Job.objects.filter(state="running").update(state="queued", worker="", heartbeat=None, now="Waiting, after a restart")
-    lost = Q(state="running", heartbeat__lt=now - doing.LEASE)
+    lost = doing.unheard_of()
     Job.objects.filter(lost | Q(state="queued"), attempt__gte=doing.ATTEMPTS).update(
         state="failed",
         finished_at=now,

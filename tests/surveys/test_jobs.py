@@ -13,6 +13,7 @@ from analysis import tasks
 from config.celery import app, unread
 from surveys import jobs, meanwhile, records
 from surveys.errors import Cancelled, Conflict, Forbidden, Invalid, NotFound
+from surveys.jobs import doing
 from surveys.models import Job, Upload
 from surveys.work import archiving
 
@@ -70,6 +71,31 @@ def test_a_job_whose_worker_was_not_heard_of_for_a_lease_is_claimed_again(job):
     again = jobs.claim(str(job.pk), "two")
     assert again is not None
     assert (again.worker, again.attempt) == ("two", 2)
+
+
+@pytest.mark.parametrize("off", [dt.timedelta(minutes=10), dt.timedelta(minutes=-10)])
+def test_a_machine_whose_clock_is_ten_minutes_off_takes_no_job_from_one_that_lives_and_loses_none(job, monkeypatch, off):
+    now = timezone.now
+    with monkeypatch.context() as there:
+        there.setattr(timezone, "now", lambda: now() + off)
+        mine = jobs.claim(str(job.pk), "there")
+        jobs.Progress(mine)(0, 3)
+    with monkeypatch.context() as elsewhere:
+        elsewhere.setattr(timezone, "now", lambda: now() - off)
+        assert (jobs.claim(str(job.pk), "elsewhere"), jobs.sweep()) == (None, 0)
+    assert (jobs.claim(str(job.pk), "here"), jobs.sweep()) == (None, 0)
+    assert jobs.finish(mine, {}, []) is True
+
+
+def test_a_clock_that_is_set_back_by_an_hour_keeps_no_job_from_being_stopped(cast, project, job, monkeypatch):
+    now = timezone.now
+    progress = jobs.Progress(jobs.claim(str(job.pk), "one"))
+    progress(0, 3)
+    jobs.cancel(cast.conservator, project, job.pk)
+    monkeypatch.setattr(timezone, "now", lambda: now() - dt.timedelta(hours=1))
+    monkeypatch.setattr(doing, "BEAT", 0)
+    with pytest.raises(Cancelled):
+        progress(1, 3)
 
 
 def test_a_worker_that_lost_its_lease_cannot_finish(job):
