@@ -8,6 +8,7 @@ from django.db.models import Case, CharField, F, Func, JSONField, Q, QuerySet, V
 from django.db.models.fields.json import KeyTextTransform
 from django.db.models.functions import Coalesce
 
+from analysis.core import versions
 from surveys.models import Attachment, Measurement, Project, Registration, Sample, Traverse
 from surveys.selectors import unfinished
 from surveys.selectors.facts import digest_of
@@ -91,6 +92,7 @@ def complete(project: Project, rows: list[dict[str, Any]]) -> list[dict[str, Any
         read = row.pop("read") or {}
         layers, told = read.get("layers") or [], read.get("told") or {}
         row["layers"] = with_accepted(layers, accepted.get(row["id"], []))
+        row["read_by_older"] = row["state"] == "read" and told.get("version") != versions.MICROGRAPHS
         row["calibrated"] = bool(told.get("calibrated"))
         row["colour_state"] = told.get("colour_state", "")
         row["colour_calibrated"] = row["colour_state"] not in ("", "uncalibrated")

@@ -66,6 +66,11 @@ def proposal(traverse: Traverse) -> "Reading":
     return found if traverse.boundaries is None else place_boundaries(found, traverse.boundaries)
 
 
+def version_of(traverse: Traverse) -> str:
+    """Which version of the reading what stands is of; '' where that was not kept yet."""
+    return str(traverse.reading["told"].get("version", "")) if traverse.reading else ""
+
+
 def is_read(traverse: Traverse) -> bool:
     """Whether what stands was read along a line, and could be."""
     return bool(traverse.read_digest and traverse.reading and not traverse.reading["refusal"])
@@ -83,6 +88,7 @@ def _told(reading: "Reading", beside: Mapping[str, Any], more: Sequence[str]) ->
     if reading.scale is None:
         cautions.append(NO_SCALE)
     return {
+        "version": reading.version,
         "calibrated": reading.scale is not None,
         "colour_state": reading.colour_status,
         "uv_state": reading.uv_status,

@@ -3,12 +3,13 @@
 from contextlib import ExitStack
 from typing import Any, Final
 
+from analysis.core import versions
 from surveys import access, records
 from surveys.errors import DomainError, NotFound
 from surveys.jobs import Progress
 from surveys.models import Job, Registration, Traverse
 from surveys.records.computed import InputChanged
-from surveys.selectors import lines
+from surveys.selectors import lines, proposals
 
 TRIES: Final = 3
 
@@ -31,7 +32,7 @@ def _read(job: Job, progress: Progress) -> dict[str, Any]:
     registration = lines.registered_uv(line.attachment)
     digest = lines.line_digest(line, registration)
     told: dict[str, Any] = {"traverse": str(line.pk), "sample": line.sample.number, "line": line.number}
-    if line.reading is not None and not line.reading["refusal"] and line.read_digest == digest:
+    if proposals.is_read(line) and line.read_digest == digest and proposals.version_of(line) == versions.MICROGRAPHS:
         return {**told, "layers": _many(line), "again": False}
     progress(0, 3, f"Opening the pictures of sample {line.sample}")
     try:

@@ -8,7 +8,7 @@ from analysis.core.micrographs.pictures import Picture
 from analysis.core.micrographs.plainly import from_plain, plain
 from analysis.core.micrographs.profile import point_at, read_profiles
 from analysis.core.micrographs.proposals import Boundary, ConsensusLayer, End, ProposedLayer, Reading, Reconciled
-from analysis.core.micrographs.reading import VERSION, read_line
+from analysis.core.micrographs.reading import read_line
 from analysis.core.micrographs.reconciling import reconcile
 from analysis.core.micrographs.registration import doubt_of, register, register_points
 from analysis.core.micrographs.targets import TARGETS, target_patches
@@ -23,6 +23,7 @@ from analysis.core.micrographs.values import (
     Registration,
     Scale,
 )
+from analysis.core.versions import MICROGRAPHS as VERSION
 
 __all__ = [
     "COLOUR_STATUSES",

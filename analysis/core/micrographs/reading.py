@@ -9,8 +9,8 @@ from analysis.core.micrographs.profile import read_profiles
 from analysis.core.micrographs.proposals import Reading
 from analysis.core.micrographs.stacking import assembled
 from analysis.core.micrographs.values import ColourCorrection, Line, Registration, Scale
+from analysis.core.versions import MICROGRAPHS
 
-VERSION: Final = "1.1"
 # A person draws to about this; a boundary so near beyond an end of the line is where he meant to begin or end.
 MEANT_PX: Final = 6.0
 
@@ -58,4 +58,4 @@ def read_line(
     profile, wide = read_profiles(visible, line, correction, uv, registration, uv_correction)
     within = [each for each in find_boundaries(profile, wide) if -MEANT_PX <= each.at_px <= profile.length_px + MEANT_PX]
     uv_status = "" if uv is None else (uv_correction or uncalibrated()).status
-    return assembled(line, scale, profile, within, correction.status, uv_status, VERSION)
+    return assembled(line, scale, profile, within, correction.status, uv_status, MICROGRAPHS)

@@ -133,7 +133,9 @@ SCHEDULE_ROWS: Final = Collection(
 )  # fmt: skip
 TRAVERSES: Final = Collection(
     "traverses", Traverse, line_shapes.TraverseShape, lines.traverses, ("sample_number", "number"), ("sample_number", "notes"), "Lines",
-    composed=frozenset({"calibrated", "colour_calibrated", "colour_state", "uv_attachment", "layers", "cautions", "trouble"}),
+    composed=frozenset(
+        {"calibrated", "colour_calibrated", "colour_state", "uv_attachment", "layers", "cautions", "trouble", "read_by_older"}
+    ),
     # A reading is long, so its row is gone through once: state and refusal follow from that.
     extra={"state": "read_digest", "refusal": "read_digest", "read_digest": "read_digest", "read": "read"},
     complete=lines.complete,

@@ -62,6 +62,9 @@ class TraverseShape(Shown):
     trouble = serializers.CharField(
         allow_blank=True, help_text="Why it waits and nothing is under way. Ask for the job 'read-line' with its id as 'traverse' again."
     )
+    read_by_older = serializers.BooleanField(
+        help_text="Whether another version of the reading read it. Ask for the job 'read-line': boundaries that a person placed stay."
+    )
     calibrated = serializers.BooleanField(help_text="Whether the picture has a scale.")
     colour_calibrated = serializers.BooleanField(help_text="Whether its colours were corrected by a target.")
     colour_state = serializers.ChoiceField(COLOUR_STATES, allow_blank=True, help_text="'white-balanced' by grey patches only.")
@@ -72,8 +75,8 @@ class TraverseShape(Shown):
     class Meta:
         model = Traverse
         fields = shown(
-            Traverse, "attachment_number", "sample", "sample_number", "number", "read_at", "state", "refusal", "trouble", "calibrated",
-            "colour_calibrated", "colour_state", "uv_attachment", "layers", "cautions",
+            Traverse, "attachment_number", "sample", "sample_number", "number", "read_at", "state", "refusal", "trouble", "read_by_older",
+            "calibrated", "colour_calibrated", "colour_state", "uv_attachment", "layers", "cautions",
         )  # fmt: skip
 
 

@@ -288,6 +288,17 @@ def test_a_line_that_was_read_is_not_read_again_and_another_picture_in_its_place
     assert do(job).result["again"] is True
 
 
+def test_a_reading_that_was_kept_without_its_version_is_read_again_when_that_is_asked_for(cast, project, api, bring):
+    pictured = render(section())
+    line = read(cast, project, draw(cast, project, bring(pictured.visible), pictured.line))
+    told = {name: value for name, value in line.reading["told"].items() if name != "version"}
+    Traverse.objects.filter(pk=line.pk).update(reading={**line.reading, "told": told})
+    assert api("owner").get(f"traverses/{line.pk}").json()["read_by_older"] is True
+    job = do(jobs.ask(cast.conservator, project, "read-line", {"traverse": str(line.pk)}))
+    assert job.result["again"] is True
+    assert api("owner").get(f"traverses/{line.pk}").json()["read_by_older"] is False
+
+
 def test_a_line_across_nothing_says_so_and_does_not_fail_in_the_program(cast, project, api, bring):
     flat = np.full((240, 320, 3), 128, np.uint8)
     line = draw(cast, project, bring(flat), ((100, 200), (100, 40)))

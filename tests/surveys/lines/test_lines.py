@@ -1,9 +1,11 @@
 """Lines across sections: drawn, moved, read; what they rest on; what goes and comes back with them."""
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 
+from analysis.core import versions
 from surveys import jobs, records
 from surveys.errors import Conflict, Invalid, NotFound, Stale
 from surveys.models import Attachment, Change, Job, Layer, Measurement, Registration, Sample, Traverse
@@ -498,6 +500,19 @@ def test_a_line_that_a_program_of_another_version_read_is_told_to_be_read_again_
     assert told["layers"] == []
     assert "was read by an earlier version" in told["cautions"][0]
     problem(api("conservator").patch(f"traverses/{line.pk}", {"boundaries": [10, 70]}, If_Match=f'"{line.version}"'), 409)
+
+
+def test_a_line_that_another_version_read_says_so_and_keeps_its_boundaries_by_hand_when_it_is_read_again(api, cast, project, draw):
+    line = draw(replace(reading_of(), version="0.9"), boundaries=None)
+    answer = api("conservator").patch(f"traverses/{line.pk}", {"boundaries": [10, 60, 130]}, If_Match=f'"{line.version}"')
+    assert (answer.status_code, answer.json()["read_by_older"]) == (200, True)
+    read(cast, project, line, replace(reading_of(), version=versions.MICROGRAPHS))
+    told = shown(api, line)
+    assert (told["read_by_older"], told["boundaries"]) == (False, [10, 60, 130])
+
+
+def test_a_line_that_waits_was_read_by_no_version(api, draw):
+    assert shown(api, draw())["read_by_older"] is False
 
 
 def test_the_profile_of_a_line_that_waits_is_empty(api, draw):
