@@ -15,6 +15,7 @@ from surveys.models import Layer, Measurement, Person, Project, Sample, Traverse
 from surveys.records import editing, lines
 from surveys.records.editing import Operation
 from surveys.records.writing import Pen, refuse, writing
+from surveys.selectors.lines import with_accepted
 
 NEW, BESIDE, REPLACE = DEEDS = ("new", "beside", "replace")
 # What of a layer a reading may say.
@@ -66,7 +67,8 @@ def accept(
         ordered = sorted(rows, key=lambda one: one.index)
         order = list(Layer.objects.filter(sample=sample).select_related("sample").order_by("position"))
         standing = {str(layer.pk): layer for layer in order}
-        refuse([fault for row in ordered for fault in _faults(row, ordered, read, standing, calibrated)])
+        taken = _taken(line)
+        refuse([fault for row in ordered for fault in _faults(row, ordered, read, standing, calibrated, taken)])
         _refuse_stale(ordered, standing)
         operations = _operations(sample, ordered, read, order, calibrated, kind)
         done = iter(editing.apply(pen, Layer, operations))
@@ -74,14 +76,24 @@ def accept(
         by_id = {layer.pk: layer for layer in Layer.objects.filter(sample=sample).select_related("sample")}
         layers = [by_id[layer.pk] for layer in layers]
         _refuse_disorder(ordered, layers)
+        _forget_former(pen, line, [taken.get(row.index) for row in ordered], layers)
         return Accepted(layers, _measure(pen, line, [(read[row.index], layer) for row, layer in zip(ordered, layers, strict=True)]))
+
+
+def _taken(line: Traverse) -> dict[int, Any]:
+    """The layers of a line that were taken over before, by index, each with the id of the layer that it became."""
+    assert line.reading is not None
+    shown = with_accepted(line.reading["layers"], Measurement.objects.filter(traverse=line).order_by("from_px"))
+    return {one["index"]: one["accepted"] for one in shown if one["accepted"]}
 
 
 def _key(row: Row) -> str:
     return str(row.layer).lower()
 
 
-def _faults(row: Row, rows: Sequence[Row], read: Mapping[int, Any], standing: Mapping[str, Layer], calibrated: bool) -> list[Fault]:
+def _faults(
+    row: Row, rows: Sequence[Row], read: Mapping[int, Any], standing: Mapping[str, Layer], calibrated: bool, taken: Mapping[int, Any]
+) -> list[Fault]:
     """What is wrong with one row; the sentence names the layer of the line."""
     told = f"Layer {row.index} of the line"
     found: list[tuple[str, str]] = []
@@ -91,6 +103,11 @@ def _faults(row: Row, rows: Sequence[Row], read: Mapping[int, Any], standing: Ma
         found.append(("twice", f"{told} is named twice."))
     if row.deed not in DEEDS:
         found.append(("unknown-word", f"'{row.deed}' is no way to take over a layer: it is 'new', 'beside' or 'replace'."))
+    if row.deed == NEW and row.index in taken:
+        # Who presses twice, or has a colleague who was quicker, does not get the stack twice.
+        was = standing.get(str(taken[row.index]))
+        became = f"as layer {was}. Let it stand beside that one, or take its place." if was else "into another sample."
+        found.append(("accepted", f"{told} was taken over already, {became}"))
     if row.deed == NEW and row.layer is not None:
         found.append(("not-needed", f"{told} becomes a new layer, so it names no standing one."))
     if row.deed in (BESIDE, REPLACE):
@@ -202,6 +219,13 @@ def _refuse_disorder(rows: Sequence[Row], layers: Sequence[Layer]) -> None:
                 "Choose other layers or positions."
             )
             raise Invalid(text, code="against-the-order", faults=(Fault("rows", "against-the-order", text),))
+
+
+def _forget_former(pen: Pen, line: Traverse, taken: Sequence[Any], layers: Sequence[Layer]) -> None:
+    """What is told to be another layer now was not that which it was told to be before: it is measured once."""
+    now = {layer.pk for layer in layers}
+    gone = {former for former, layer in zip(taken, layers, strict=True) if former not in (None, layer.pk)} - now
+    pen.remove(list(Measurement.objects.filter(traverse=line, layer__in=gone).select_related("layer__sample", "traverse__sample")))
 
 
 def _measure(pen: Pen, line: Traverse, taken: Sequence[tuple[Mapping[str, Any], Layer]]) -> list[Measurement]:

@@ -1,5 +1,7 @@
 """Taking over layers of a line into the stratigraphy: new, beside, in place of; and all that is refused."""
 
+from dataclasses import replace
+
 import pytest
 
 from surveys import records
@@ -117,6 +119,25 @@ def test_a_position_that_would_leave_a_hole_is_refused_and_nothing_is_done(accep
     assert len(stack(paint.first)) == 3
 
 
+def test_a_layer_that_was_taken_over_is_not_made_a_second_time(accept, bare_line, bare):
+    """As by a second press, or by two people who saw the same reading."""
+    accept(bare_line, new(1), new(2), new(3))
+    with pytest.raises(Invalid) as refused:
+        accept(bare_line, new(1), new(2), new(3))
+    assert [fault.detail for fault in refused.value.faults] == [
+        f"Layer {index} of the line was taken over already, as layer 101-9/{index}. Let it stand beside that one, or take its place."
+        for index in (1, 2, 3)
+    ]
+    assert len(stack(bare)) == 3
+
+
+def test_a_layer_whose_copy_in_the_stratigraphy_was_removed_may_be_taken_over_anew(cast, project, accept, bare_line, bare):
+    (layer,) = accept(bare_line, new(2)).layers
+    records.remove(cast.conservator, project, Layer, layer.pk, layer.version)
+    accept(bare_line, new(2))
+    assert [thickness for _, _, thickness in stack(bare)] == [12.5]
+
+
 # -- beside -----------------------------------------------------------------------------------------------------------------------
 
 
@@ -136,6 +157,24 @@ def test_accepted_again_the_measurement_says_both_in_its_history(cast, project, 
     accept(line, row)
     told = Change.objects.filter(record_type="measurement", action="changed").get()
     assert told.fields["thickness_um"] == [12.5, 14.0]
+
+
+def test_what_turns_out_to_be_another_layer_is_measured_of_that_one_only(accept, line, paint):
+    first, second, third = paint.layers["101-1"]
+    accept(line, records.Row(1, "beside", layer=str(first.pk)), records.Row(2, "beside", layer=str(second.pk)))
+    accept(line, records.Row(2, "beside", layer=str(third.pk)))
+    measured = Measurement.objects.order_by("from_px")
+    assert [(one.layer.position, one.from_px) for one in measured] == [(1, 10.0), (3, 70.0)]
+    gone = Change.objects.get(record_type="measurement", action="removed")
+    assert gone.fields["layer"] == [str(second.pk), None]
+
+
+def test_two_layers_of_a_line_that_turn_out_to_be_one_higher_each_are_measured_there(accept, line, paint):
+    first, second, third = (str(one.pk) for one in paint.layers["101-1"])
+    accept(line, records.Row(1, "beside", layer=first), records.Row(2, "beside", layer=second))
+    accept(line, records.Row(1, "beside", layer=second), records.Row(2, "beside", layer=third))
+    measured = Measurement.objects.order_by("from_px")
+    assert [(one.layer.position, one.from_px) for one in measured] == [(2, 10.0), (3, 70.0)]
 
 
 def test_a_proposal_that_was_moved_since_leaves_layer_and_measurement_as_they_were_accepted(api, cast, project, accept, line, paint):
@@ -414,6 +453,26 @@ def test_what_was_accepted_stands_where_it_was_accepted(api, accept, line, paint
     accept(line, records.Row(1, "beside", layer=str(top.pk)))
     told = together(api, paint.first)
     assert [one["standing"] for one in told["layers"]] == [str(top.pk), None, None]
+
+
+def test_a_line_drawn_from_the_surface_down_is_told_beside_the_layers_that_stand(cast, project, api, draw, bare, pictures, visible):
+    films = (*FILMS, (40.0, (30.0, 20.0, 10.0)))
+    for position, (thickness, (lightness, a, b)) in enumerate(films, start=1):
+        values = {"sample": bare.pk, "position": position, "kind": "paint", "thickness_um": thickness}
+        records.create(cast.conservator, project, Layer, {**values, "lab_l": lightness, "lab_a": a, "lab_b": b})
+    picture = pictures(bare, um_per_pixel=0.5, scale_by="stated", correction=visible.correction)
+    line = draw(reading_of(films[::-1]), picture)
+    assert together(api, bare)["cautions"][0].startswith("What was read fits the layers that stand plainly better from the surface down.")
+    read(cast, project, line, reading_of(films))
+    assert not any("surface down" in one for one in together(api, bare)["cautions"])
+
+
+def test_what_is_to_be_known_of_one_line_only_names_it(api, draw, paint):
+    draw(reading_of())
+    draw(replace(reading_of(), cautions=("A proposal: look at it.", "Part of the line lies outside the picture.")))
+    cautions = together(api, paint.first)["cautions"]
+    assert "A proposal: look at it." in cautions
+    assert "Line 2: Part of the line lies outside the picture." in cautions
 
 
 def test_colours_of_a_picture_without_target_are_told_and_compared_with_none(api, draw, paint):
