@@ -17,6 +17,9 @@ FAR: Final = 20.0
 FACTOR: Final = 4.0
 # What is not known on one side says this much against, as much as a doubtful likeness.
 UNKNOWN: Final = 0.5
+# By how much less a stack turned round must cost to have been read from the surface down, and of how many layers it must be.
+AGAINST: Final = 0.8
+FEWEST: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,16 +84,28 @@ def unlikeness(one: Seen, other: Seen) -> float:
     return (2 * colour + thickness) / 3
 
 
+def runs_against(read: Sequence[Seen], standing: Sequence[Seen]) -> bool:
+    """Say whether a stack was read from the surface down: turned round it is plainly more like the one that stands.
+
+    Parameters
+    ----------
+    read, standing : sequence of Seen
+        From the substrate to the surface, as far as is known.
+
+    Returns
+    -------
+    bool
+        Never where one of them has fewer than three layers, or where little is known of the standing ones.
+    """
+    if min(len(read), len(standing)) < FEWEST:
+        return False
+    as_read, turned = (_costs(way, standing)[-1][-1] for way in (read, list(reversed(read))))
+    return as_read - turned > AGAINST
+
+
 def _between(read: Sequence[Seen], standing: Sequence[Seen]) -> list[tuple[int, int]]:
     """Pairs of the cheapest alignment; where two cost the same, layers are rather told to be one."""
-    wide = len(standing) + 1
-    cost = [[ALONE * column for column in range(wide)]]
-    for row, mine in enumerate(read):
-        line = [ALONE * (row + 1)]
-        for column, its in enumerate(standing):
-            together = cost[row][column] + unlikeness(mine, its)
-            line.append(min(together, cost[row][column + 1] + ALONE, line[column] + ALONE))
-        cost.append(line)
+    cost = _costs(read, standing)
     pairs = []
     row, column = len(read), len(standing)
     while row and column:
@@ -103,3 +118,15 @@ def _between(read: Sequence[Seen], standing: Sequence[Seen]) -> list[tuple[int, 
         else:
             column -= 1
     return pairs[::-1]
+
+
+def _costs(read: Sequence[Seen], standing: Sequence[Seen]) -> list[list[float]]:
+    """The least cost of aligning the first so many layers of each."""
+    cost = [[ALONE * column for column in range(len(standing) + 1)]]
+    for row, mine in enumerate(read):
+        line = [ALONE * (row + 1)]
+        for column, its in enumerate(standing):
+            together = cost[row][column] + unlikeness(mine, its)
+            line.append(min(together, cost[row][column + 1] + ALONE, line[column] + ALONE))
+        cost.append(line)
+    return cost

@@ -20,6 +20,10 @@ MOST_STEPS: Final = 2_000
 NONE_READ: Final = "No line of this sample has been read yet: draw one from the substrate to the surface on its visible micrograph."
 UNCALIBRATED: Final = "Uncalibrated: colours are what camera and light made of them, and are not taken over into layers."
 AGAIN: Final = "Have it read again: move it, or ask for it."
+UPSIDE_DOWN: Final = (
+    "What was read fits the layers that stand plainly better from the surface down. A line leads from the substrate to the surface: "
+    "draw it anew if it does not, or the layers are taken over in the wrong order."
+)
 NO_SCALE: Final = "The picture has no scale, so no thickness is told."
 
 
@@ -193,6 +197,8 @@ def stack(sample: Sample) -> dict[str, Any]:
     for row, (layer, differences) in zip(rows, beside, strict=True):
         row |= {"colour_calibrated": calibrated, "standing": layer and layer.pk, "differences": differences}
     cautions += [] if calibrated else [UNCALIBRATED]
+    if not fixed and standing.upside_down(rows, layers, calibrated):
+        cautions.insert(0, UPSIDE_DOWN)
     return {**told, "layers": rows, "sentence": sentence, "cautions": list(dict.fromkeys(cautions))}
 
 
@@ -215,11 +221,12 @@ def _together(proposals: Sequence[tuple[Traverse, "Reading"]]) -> tuple[list[dic
 
     readings = [reading for _, reading in proposals]
     names = [str(line.pk) for line, _ in proposals]
+    numbers = [str(line.number) for line, _ in proposals]
     if len(readings) == 1:
         rows = [_alone(layer, names[0]) for layer in readings[0].layers]
         many = f"{len(rows)} layers" if len(rows) != 1 else "one layer"
         return rows, f"One line was read, line {proposals[0][0].number}: {many}.", list(readings[0].cautions)
-    found = reconcile(readings)
+    found = reconcile(readings, numbers)
     rows = [
         {
             "index": layer.number,
@@ -234,7 +241,17 @@ def _together(proposals: Sequence[tuple[Traverse, "Reading"]]) -> tuple[list[dic
         }
         for layer in found.layers
     ]
-    return rows, found.sentence, [*found.cautions, *(one for reading in readings for one in reading.cautions)]
+    return rows, found.sentence, [*found.cautions, *_by_line(readings, numbers)]
+
+
+def _by_line(readings: Sequence["Reading"], numbers: Sequence[str]) -> list[str]:
+    """What is to be known of each line, with its number where it does not hold of all."""
+    said = dict.fromkeys(one for reading in readings for one in reading.cautions)
+    of = {one: [number for number, reading in zip(numbers, readings, strict=True) if one in reading.cautions] for one in said}
+    return [
+        one if len(which) == len(readings) else f"Line{'s' if len(which) > 1 else ''} {', '.join(which)}: {one}"
+        for one, which in of.items()
+    ]
 
 
 def _alone(layer: Any, name: str) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from analysis.core import colour
-from analysis.core.side_by_side import Seen, match
+from analysis.core.side_by_side import Seen, match, runs_against
 from surveys.models import Layer
 from surveys.selectors.chart import lab_of
 
@@ -29,6 +29,11 @@ def beside(
         (None, []) if place is None else (layers[place], differences(row, layers[place], calibrated))
         for row, place in zip(rows, found, strict=True)
     ]
+
+
+def upside_down(rows: Sequence[Row], layers: Sequence[Layer], calibrated: bool) -> bool:
+    """Whether the rows were plainly read from the surface down, by the layers that stand."""
+    return runs_against([_read(row, calibrated) for row in rows], [_stands(layer) for layer in layers])
 
 
 def _rising(held: Mapping[int, int]) -> dict[int, int]:

@@ -5,7 +5,7 @@ import random
 
 import pytest
 
-from analysis.core.side_by_side import ALONE, Seen, match, unlikeness
+from analysis.core.side_by_side import ALONE, Seen, match, runs_against, unlikeness
 
 
 def every_way(read, standing, fixed):
@@ -67,3 +67,20 @@ def test_what_contradicts_itself_is_refused():
         match([nothing] * 3, [nothing] * 3, {0: 1, 1: 0})
     with pytest.raises(ValueError, match="there is not"):
         match([nothing], [nothing], {0: 1})
+
+
+STACK = [(30.0, (60.0, 0.0, 5.0)), (12.0, (45.0, -12.0, 20.0)), (20.0, (85.0, 1.0, 12.0)), (40.0, (30.0, 20.0, 10.0))]
+
+
+@pytest.mark.parametrize("known", [True, False])
+def test_a_stack_read_from_the_surface_down_runs_against_that_which_stands(known):
+    standing = [Seen(thickness if known else None, lab) for thickness, lab in STACK]
+    read = [Seen(thickness * 1.1, lab) for thickness, lab in STACK]
+    assert runs_against(read[::-1], standing)
+    assert not runs_against(read, standing)
+
+
+def test_two_layers_or_ones_of_which_nothing_is_known_tell_no_direction():
+    read = [Seen(thickness, lab) for thickness, lab in STACK]
+    assert not runs_against(read[1::-1], read[:2])
+    assert not runs_against(read[::-1], [Seen(None, None)] * 4)

@@ -11,9 +11,11 @@ Journal of Molecular Biology 48 (1970) 443-453.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.core.colour import delta_e_2000
 from analysis.core.micrographs.pictures import Floats
@@ -30,17 +32,23 @@ _PAIR: Final = 3.0  # what a perfect pair is worth
 _LEFT_OUT: Final = -1.2
 # What the odds that a layer is there are multiplied with for each line that should show it and does not: broken there, or missed.
 _ABSENT: Final = 0.4
+# A line is told to run the other way where that is so much likelier (natural logarithm of the odds), and where both have so many layers: of
+# two, each is often as like the one as the other.
+_TURNED_ODDS: Final = 6.0
+_TURNED_LAYERS: Final = 3
 
 Columns = list[list[int | None]]
 
 
-def reconcile(readings: Sequence[Reading]) -> Reconciled:
+def reconcile(readings: Sequence[Reading], names: Sequence[str] = ()) -> Reconciled:
     """Align the layers of several lines on one section, in order.
 
     Parameters
     ----------
     readings : sequence of Reading
         At least two.
+    names : sequence of str
+        What people call each line, for the sentences; from 1 where none is given.
 
     Returns
     -------
@@ -58,9 +66,10 @@ def reconcile(readings: Sequence[Reading]) -> Reconciled:
     """
     if len(readings) < 2:
         raise MicrographRefused("One line has nothing to be reconciled with: read another on the same section.")
-    for number, reading in enumerate(readings):
+    names = list(names) or [str(number + 1) for number in range(len(readings))]
+    for name, reading in zip(names, readings, strict=True):
         if not reading.layers:
-            raise MicrographRefused(f"Line {number + 1} has no layer: set its boundaries, or leave it out.")
+            raise MicrographRefused(f"Line {name} has no layer: set its boundaries, or leave it out.")
     stacks = [reading.layers for reading in readings]
     order = sorted(range(len(stacks)), key=lambda number: (-len(stacks[number]), number))
     columns: Columns = [[None] * len(stacks) for _ in stacks[order[0]]]
@@ -72,13 +81,14 @@ def reconcile(readings: Sequence[Reading]) -> Reconciled:
         without = [[None if line == number else member for line, member in enumerate(column)] for column in columns]
         columns = _joined([column for column in without if any(member is not None for member in column)], stacks, number)
     spans = [_span(columns, number) for number in range(len(stacks))]
-    layers = tuple(_consensus(at, column, stacks, spans) for at, column in enumerate(columns))
+    layers = tuple(_consensus(at, column, stacks, spans, names) for at, column in enumerate(columns))
     agreement = float(np.mean([layer.agreement for layer in layers]))
     broken = sum(bool(layer.broken) for layer in layers)
     sentence = f"{len(stacks)} lines show {len(layers)} layers together; " + (
         "every line shows every layer that it reaches." if not broken else f"not in every line that reaches so far: {broken}."
     )
-    said = dict.fromkeys(caution for reading in readings for caution in reading.cautions if caution.startswith("Colours are"))
+    said = dict.fromkeys(_against(stacks, order[0], names))
+    said |= dict.fromkeys(caution for reading in readings for caution in reading.cautions if caution.startswith("Colours are"))
     return Reconciled(layers, round(agreement, 3), sentence, tuple(said))
 
 
@@ -109,9 +119,46 @@ def _worth(column: Sequence[int | None], stacks: Sequence[Sequence[ProposedLayer
     return np.asarray(np.mean(rows, axis=0))
 
 
+def _against(stacks: Sequence[Sequence[ProposedLayer]], longest: int, names: Sequence[str]) -> list[str]:
+    """Which lines seem to have been drawn the other way than that with most layers: turned round they agree plainly better with it."""
+    columns: Columns = [[at] for at in range(len(stacks[longest]))]
+    found = []
+    for number, stack in enumerate(stacks):
+        if number == longest or min(len(stack), len(stacks[longest])) < _TURNED_LAYERS:
+            continue
+        as_drawn, turned = (
+            _aligned(np.array([_worth(column, (stacks[longest], way), 1) for column in columns]))[0] for way in (stack, turned_round(stack))
+        )
+        if turned > max(as_drawn, 0.0) + _TURNED_ODDS:
+            found.append(
+                f"Line {names[number]} seems to run against line {names[longest]}: turned round it shows the same layers. Both must lead "
+                "from the substrate to the surface; draw the one that does not anew."
+            )
+    return found
+
+
+def turned_round(stack: Sequence[ProposedLayer]) -> list[ProposedLayer]:
+    """The layers as a line drawn from the other end shows them."""
+    return [replace(layer, from_px=-layer.to_px, to_px=-layer.from_px) for layer in reversed(stack)]
+
+
 def _joined(columns: Columns, stacks: Sequence[Sequence[ProposedLayer]], number: int) -> Columns:
     """The columns with a line's layers put in, in order."""
-    worth = np.array([_worth(column, stacks, number) for column in columns])
+    _, came = _aligned(np.array([_worth(column, stacks, number) for column in columns]))
+    joined: Columns = []
+    a, b = len(came) - 1, len(came[0]) - 1
+    while a or b:
+        way = int(came[a, b])
+        column: list[int | None] = list(columns[a - 1]) if way != 2 else [None] * len(stacks)
+        if way != 1:
+            column[number] = int(b) - 1
+        joined.append(column)
+        a, b = a - int(way != 2), b - int(way != 1)
+    return joined[::-1]
+
+
+def _aligned(worth: Floats) -> tuple[float, NDArray[np.int_]]:
+    """What the best alignment is worth, and by which way each place of it is come to: 0 a pair, 1 and 2 one left out."""
     rows, own = worth.shape
     best = np.zeros((rows + 1, own + 1))
     # What lies below the first or above the last of either costs half: a line may begin or end inside the stack.
@@ -128,16 +175,7 @@ def _joined(columns: Columns, stacks: Sequence[Sequence[ProposedLayer]], number:
             )
             came[a, b] = int(np.argmax(ways))
             best[a, b] = ways[came[a, b]]
-    joined: Columns = []
-    a, b = rows, own
-    while a or b:
-        way = int(came[a, b])
-        column = list(columns[a - 1]) if way != 2 else [None] * len(stacks)
-        if way != 1:
-            column[number] = int(b) - 1
-        joined.append(column)
-        a, b = a - int(way != 2), b - int(way != 1)
-    return joined[::-1]
+    return float(best[rows, own]), came
 
 
 def _span(columns: Columns, number: int) -> tuple[int, int]:
@@ -146,7 +184,11 @@ def _span(columns: Columns, number: int) -> tuple[int, int]:
 
 
 def _consensus(
-    at: int, column: Sequence[int | None], stacks: Sequence[Sequence[ProposedLayer]], spans: Sequence[tuple[int, int]]
+    at: int,
+    column: Sequence[int | None],
+    stacks: Sequence[Sequence[ProposedLayer]],
+    spans: Sequence[tuple[int, int]],
+    names: Sequence[str],
 ) -> ConsensusLayer:
     members = [stacks[line][member] for line, member in enumerate(column) if member is not None]
     broken = tuple(line for line, member in enumerate(column) if member is None and spans[line][0] < at < spans[line][1])
@@ -163,7 +205,7 @@ def _consensus(
     if thick:
         sentence += f", {min(thick):.0f} to {max(thick):.0f} µm" if max(thick) - min(thick) >= 1 else f", {np.median(thick):.0f} µm"
     if broken:
-        sentence += f"; broken or missed in line {', '.join(str(line + 1) for line in broken)}"
+        sentence += f"; broken or missed in line {', '.join(names[line] for line in broken)}"
     return ConsensusLayer(
         number=at + 1,
         members=tuple(None if member is None else member + 1 for member in column),

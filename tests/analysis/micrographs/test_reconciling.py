@@ -6,7 +6,7 @@ from itertools import combinations, pairwise
 import numpy as np
 import pytest
 
-from analysis.core.micrographs import MicrographRefused, drop_layer, merge_layers, read_line, reconcile, scale_as_stated
+from analysis.core.micrographs import Line, MicrographRefused, drop_layer, merge_layers, read_line, reconcile, scale_as_stated
 from analysis.core.micrographs.reconciling import _ABSENT, _LEFT_OUT, _joined, _worth
 from tests.analysis.micrographs.drawings import drawn, upward
 
@@ -106,6 +106,27 @@ def test_an_alignment_is_worth_what_the_best_of_all_alignments_is_worth(reading,
     joined = _joined(columns, shaken, 1)
     chosen = [(column[0], column[1]) for column in joined if column[0] is not None and column[1] is not None]
     assert value(chosen) == pytest.approx(max(value(pairs) for pairs in every))
+
+
+def test_a_line_drawn_from_the_surface_down_is_told_to_run_against_the_other(reading):
+    down = read_line(drawn(at=(330.0, 284.0, 240.0, 150.0, 90.0), seed=3), Line(tuple(reversed(upward().points)), upward().width_px))
+    said = [one for one in reconcile([reading, down], ["2", "5"]).cautions if "run against" in one]
+    assert said == [
+        "Line 5 seems to run against line 2: turned round it shows the same layers. Both must lead from the substrate to the surface; "
+        "draw the one that does not anew."
+    ]
+
+
+def test_lines_that_run_one_way_are_not_told_to_run_against_each_other(reading, other):
+    assert not [one for one in reconcile([reading, other, merge_layers(other, 2)]).cautions if "run against" in one]
+
+
+def test_lines_are_named_as_people_name_them(reading, other):
+    missing = replace(reading, layers=(reading.layers[0], *reading.layers[2:]))
+    found = reconcile([reading, missing, other], ["1", "4", "7"])
+    assert "broken or missed in line 4." in found.layers[1].sentence
+    with pytest.raises(MicrographRefused, match="Line 7 has no layer"):
+        reconcile([reading, replace(reading, layers=())], ["4", "7"])
 
 
 def test_one_line_or_an_empty_one_is_refused(reading):
