@@ -141,9 +141,9 @@ def _colours(picture: Attachment) -> str:
     state = lines.colour_state(correction)
     if correction is None or state == "uncalibrated":
         return "Colours uncalibrated: there is no colour target."
-    left = correction.get("mean_left_out") or correction.get("mean_delta_e")
-    what = "Colours calibrated by a target" if state == "calibrated" else "White-balanced by grey patches only"
-    return f"{what}, mean ΔE00 {left:.1f}." if left is not None else f"{what}."
+    left = next((correction[name] for name in ("mean_left_out", "mean_delta_e") if correction.get(name) is not None), None)
+    what = "Colours calibrated by a target" if state == "calibrated" else "White-balanced by grey patches only, hues are the camera's"
+    return f"{what}, mean ΔE00 {left:.1f}." if left is not None else f"{what}; no other patch checks it."
 
 
 # -- geometry ---------------------------------------------------------------------------------------------------------------------

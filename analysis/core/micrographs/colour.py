@@ -91,13 +91,15 @@ def correct_colours(picture: Picture, patches: Sequence[Patch], linear: bool = F
         for patch, one, off, out in zip(patches, found, residual, left_out, strict=True)
     )
     known = left_out[~np.isnan(left_out)]
+    # Three factors suit any one patch to the last digit: that nothing is left says nothing.
+    checked = len(patches) > 1
     return ColourCorrection(
         status,
         tuple(_triple(row, 9) for row in matrix),  # type: ignore[arg-type]
         linear,
         rows,
-        round(float(residual.mean()), 3),
-        round(float(residual.max()), 3),
+        round(float(residual.mean()), 3) if checked else None,
+        round(float(residual.max()), 3) if checked else None,
         round(float(known.mean()), 3) if len(known) else None,
         round(float(known.max()), 3) if len(known) else None,
         _sentence(status, len(patches), residual, known),
@@ -207,8 +209,9 @@ def _triple(values: Any, places: int = 3) -> Triple:
 def _sentence(status: str, patches: int, residual: Floats, left_out: Floats) -> str:
     what = "Calibrated" if status == "calibrated" else "White-balanced only: the hues of the section are the camera's"
     out = f"; {left_out.mean():.1f} (at most {left_out.max():.1f}) for patches left out of the estimate" if len(left_out) else ""
-    noun = "patch" if patches == 1 else "patches"
-    return f"{what}, from {patches} {noun}: mean ΔE00 {residual.mean():.1f}, at most {residual.max():.1f}{out}."
+    if patches == 1:
+        return f"{what}, from one patch, which nothing checks. Mark another to be told what it leaves of error."
+    return f"{what}, from {patches} patches: mean ΔE00 {residual.mean():.1f}, at most {residual.max():.1f}{out}."
 
 
 __all__ = ["Matrix", "correct_colours", "linearised", "to_lab", "uncalibrated"]

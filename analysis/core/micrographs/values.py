@@ -89,7 +89,7 @@ class ColourCorrection:
     patches : tuple of PatchResidual
         Empty where there is no target.
     mean_delta_e, max_delta_e : float or None
-        Residual ΔE00 of the patches.
+        Residual ΔE00 of the patches; None of a single one, which any three factors suit.
     mean_left_out, max_left_out : float or None
         The same of each patch by a correction that has not seen it: what to expect of colours in the section.
     sentence : str

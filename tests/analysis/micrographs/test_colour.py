@@ -94,6 +94,9 @@ def test_a_grey_card_takes_the_cast_out_and_says_that_it_is_no_calibration():
     assert "White-balanced only" in found.sentence
     assert np.abs(to_lab(picture[5, 5] / 255, found) - (49.5, 0, 0)).max() < 0.5
     assert found.mean_left_out is None
+    # One patch is always met: that tells nothing of the others, and is not told as an error of 0.
+    assert (found.mean_delta_e, found.max_delta_e) == (None, None)
+    assert found.sentence.endswith("from one patch, which nothing checks. Mark another to be told what it leaves of error.")
     assert np.count_nonzero(np.array(found.matrix)) == 3
 
 

@@ -153,6 +153,15 @@ def test_a_target_is_told_with_what_it_leaves_of_error(cast, project, paint, pla
     assert "0.5 µm a pixel, by the microscope's scale." in made.panels[0].words
 
 
+def test_a_grey_card_alone_is_told_to_be_checked_by_nothing(cast, project, api, paint, plain):
+    told = correction("white-balanced") | dict.fromkeys(("mean_delta_e", "max_delta_e", "mean_left_out", "max_left_out"))
+    Attachment.objects.filter(pk=plain.pk).update(correction=told)
+    made = plates.made_of(record.shown(paint.first), 400)
+    assert "White-balanced by grey patches only, hues are the camera's; no other patch checks it." in made.panels[0].words
+    row = api("owner").get(f"attachments/{plain.pk}").json()
+    assert (row["colour_state"], row["colour_residual"]) == ("white-balanced", {})
+
+
 def test_the_line_with_most_accepted_layers_is_shown_unless_one_is_named(cast, project, paint, plain, draw):
     first, second = draw(reading_of(), plain), draw(reading_of(), plain)
     row = records.Row(1, "beside", layer=str(paint.layers["101-1"][0].pk))
