@@ -1,6 +1,7 @@
 """From a chart to sheets: one drawing of everything, or pages of blocks of columns and rows."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from analysis.drawing.grid import Band, Block, bands_of, block_height, block_width, draw_block, feet_height, heads_height
@@ -19,6 +20,8 @@ _READING: Final = (
 _LEAST_WIDTH: Final = 760.0
 _HEADER: Final = 34.0
 _ABOVE_KEY: Final = 6.0
+# What is left at the edge of a bound sheet, so that outlines are whole.
+EDGE: Final = 1.0
 
 
 class UnknownPaper(ValueError):
@@ -56,33 +59,38 @@ def page_sheets(chart: Mapping[str, Any], paper: str = "A3") -> list[Sheet]:
     return sized_sheets(chart, *PAPERS[paper])
 
 
-def sized_sheets(chart: Mapping[str, Any], wide: float, high: float) -> list[Sheet]:
-    """The chart on pages of any size in points, as on those of a paper."""
-    room = wide - 2 * MARGIN
+def sized_sheets(chart: Mapping[str, Any], wide: float, high: float, *, bound: bool = False) -> list[Sheet]:
+    """The chart on pages of any size in points, as on those of a paper.
+
+    Sheets that are `bound` in a report are never laid side by side: they have no margin of their own, and each row is only as high as the
+    samples on its page need.
+    """
+    margin = EDGE if bound else MARGIN
+    room = wide - 2 * margin
     read = read_chart(chart)
     most = int(high * 0.22 / (BODY * LEADING))
-    body = high - 2 * MARGIN - _HEADER - _ABOVE_KEY - foot_height(read, room, most)
-    bodies = [(note, [*draw]) for note, draw in _page_bodies(read, room, body)] or [("", [])]
-    overflow = _overflow_pages(read, room, high, most)
+    body = high - 2 * margin - _HEADER - _ABOVE_KEY - foot_height(read, room, most)
+    bodies = [(note, [*draw_block(block, margin, margin + _HEADER)]) for note, block in _page_bodies(read, room, body, bound)] or [("", [])]
+    overflow = _overflow_pages(read, room, high, most, margin)
     total = len(bodies) + len(overflow)
     sheets = []
     for number, (note, shapes) in enumerate([*bodies, *overflow], start=1):
-        foot = [*draw_foot(read, MARGIN, high - MARGIN - foot_height(read, room, most), room, most)] if number <= len(bodies) else []
+        foot = [*draw_foot(read, margin, high - margin - foot_height(read, room, most), room, most)] if number <= len(bodies) else []
         told = " · ".join(part for part in (note, f"page {number} of {total}") if part)
-        sheets.append(_sheet(read, wide, high, [*_header(read, room, told), *shapes, *foot]))
+        sheets.append(_sheet(read, wide, high, [*_header(read, room, told, margin), *shapes, *foot]))
     return sheets
 
 
-def _page_bodies(chart: Chart, room: float, body: float) -> Iterator[tuple[str, Iterator[Shape]]]:
+def _page_bodies(chart: Chart, room: float, body: float, bound: bool) -> Iterator[tuple[str, Block]]:
     fitting = max(int((room - ROW_HEAD) // COLUMN), 1)
-    limit = body - heads_height(chart.columns) - feet_height(chart.columns)
-    groups = _row_blocks(bands_of(chart, limit), limit)
     for start, columns in _column_blocks(chart.columns, fitting):
+        # Rows of sheets that are laid side by side are as high on one as on the next.
+        shown = replace(chart, columns=columns) if bound else chart
+        limit = body - heads_height(shown.columns) - feet_height(shown.columns)
+        groups = _row_blocks(bands_of(shown, limit), limit)
         for index, bands in enumerate(groups):
-            block = Block(
-                columns, bands, at_top=index == 0, at_foot=index == len(groups) - 1, class_begins=_begins_class(chart.columns, start)
-            )
-            yield _where(chart, columns, start, bands), draw_block(block, MARGIN, MARGIN + _HEADER)
+            ends = {"at_top": index == 0, "at_foot": index == len(groups) - 1, "class_begins": _begins_class(chart.columns, start)}
+            yield _where(chart, columns, start, bands), Block(columns, bands, **ends)
 
 
 def _column_blocks(columns: tuple[Column, ...], fitting: int) -> Iterator[tuple[int, tuple[Column, ...]]]:
@@ -121,17 +129,17 @@ def _where(chart: Chart, columns: tuple[Column, ...], start: int, bands: tuple[B
     return " · ".join([samples, *rows])
 
 
-def _overflow_pages(chart: Chart, room: float, high: float, most: int) -> list[tuple[str, list[Shape]]]:
+def _overflow_pages(chart: Chart, room: float, high: float, most: int, margin: float) -> list[tuple[str, list[Shape]]]:
     """Pages with all the cautions and notes, if the sheets had no room for them."""
     if not is_cut(chart, room, most):
         return []
     lines = all_sentences(chart, room)
-    fitting = int((high - 2 * MARGIN - _HEADER) // (BODY * LEADING))
+    fitting = int((high - 2 * margin - _HEADER) // (BODY * LEADING))
     return [
         (
             "cautions and notes",
             [
-                Text(MARGIN, MARGIN + _HEADER + (index + 1) * BODY * LEADING, text, BODY, room, INK, bold)
+                Text(margin, margin + _HEADER + (index + 1) * BODY * LEADING, text, BODY, room, INK, bold)
                 for index, (text, bold) in enumerate(lines[start : start + fitting])
             ],
         )
@@ -149,15 +157,15 @@ def _many(count: int, name: str) -> str:
     return f"{count} {name}" if count == 1 else f"{count} {name}s"
 
 
-def _header(chart: Chart, room: float, told: str) -> Iterator[Shape]:
+def _header(chart: Chart, room: float, told: str, margin: float = MARGIN) -> Iterator[Shape]:
     told = shorten(told, HEADING, room / 2)
     left = room - width(told, HEADING) - 16
-    yield Text(MARGIN, MARGIN + 11, shorten(chart.title, TITLE, left, True), TITLE, left, INK, True)
-    yield Text(MARGIN + room, MARGIN + 11, told, HEADING, room / 2, INK, anchor="end")
+    yield Text(margin, margin + 11, shorten(chart.title, TITLE, left, True), TITLE, left, INK, True)
+    yield Text(margin + room, margin + 11, told, HEADING, room / 2, INK, anchor="end")
     if chart.layers:
-        yield Text(MARGIN, MARGIN + 24, _READING, SMALL, room, SOFT)
+        yield Text(margin, margin + 24, _READING, SMALL, room, SOFT)
     else:
-        yield Text(MARGIN, MARGIN + 25, NOTHING_YET, HEADING, room, INK)
+        yield Text(margin, margin + 25, NOTHING_YET, HEADING, room, INK)
 
 
 def _sheet(chart: Chart, wide: float, high: float, shapes: list[Shape]) -> Sheet:

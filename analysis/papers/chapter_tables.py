@@ -171,9 +171,9 @@ def layers(found: Sequence[Row]) -> Iterator[Block]:
         "From the substrate up. Generation and confidence are inferred, a colour as first applied is reasoned; all else was observed."
     )
     columns = (
-        Column("Layer", 11), Column("Kind", 13), Column("Colour", 22), Column("Munsell; L*a*b*", 18), Column("Sheen; texture", 22),
-        Column("UV", 19), Column("Pigments; binder; tests", 34), Column("µm", 5), Column("Lower boundary", 10), Column("Generation", 11),
-        Column("Notes", 24),
+        Column("Layer", 11), Column("Kind", 12), Column("Colour", 14), Column("Munsell; L*a*b*", 19), Column("Sheen; texture", 33),
+        Column("UV", 27), Column("Pigments; binder; tests", 34), Column("µm", 5), Column("Lower boundary", 9), Column("Generation", 11),
+        Column("Notes", 16),
     )  # fmt: skip
     rows = tuple(_layer(one) for one in found)
     yield Table("Layers of all samples", columns, rows) if rows else Words("No layer is on record.")

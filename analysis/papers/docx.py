@@ -6,7 +6,7 @@ Tables are written as markup at once, for thousands of rows take minutes cell by
 import datetime as dt
 import io
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from docx import Document
@@ -42,10 +42,14 @@ FACE: Final = "Arial"
 DOTS: Final = 2.0
 """Pixels to the point of a drawing: 144 to the inch, and more where it is reduced to fit."""
 
+AS_PRINTED: Final = (
+    "Page numbers are those of the PDF of this paper; renew the contents (in most word processors: select all, then F9) after editing."
+)
+
 _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 
 
-def paper_docx(paper: Paper, progress: Progress | None = None) -> bytes:
+def paper_docx(paper: Paper, progress: Progress | None = None, pages: Mapping[int, int] | None = None) -> bytes:
     """Set a paper.
 
     Parameters
@@ -54,6 +58,9 @@ def paper_docx(paper: Paper, progress: Progress | None = None) -> bytes:
         What it says.
     progress : callable, optional
         Told how many of its parts are set, and of how many; may raise to stop.
+    pages : mapping, optional
+        The page of each heading where the paper was set as PDF (`analysis.papers.pdf.paged_pdf`): what the contents show until a word
+        processor renews them, since only it knows its own pages.
 
     Returns
     -------
@@ -63,7 +70,7 @@ def paper_docx(paper: Paper, progress: Progress | None = None) -> bytes:
     document: OpenDocument = Document()
     _styles(document)
     _properties(document, paper)
-    _Setting(document, paper).run(progress or (lambda done, total: None))
+    _Setting(document, paper, pages or {}).run(progress or (lambda done, total: None))
     kept = io.BytesIO()
     document.save(kept)
     return _undated(kept.getvalue())
@@ -133,9 +140,10 @@ def _face(style: Any, size: float) -> None:
 class _Setting:
     """From blocks to paragraphs, tables and pictures."""
 
-    def __init__(self, document: OpenDocument, paper: Paper) -> None:
+    def __init__(self, document: OpenDocument, paper: Paper, pages: Mapping[int, int]) -> None:
         self.document = document
         self.paper = paper
+        self.pages = pages
         self.wide = paper.wide
         self.numbers = {"Table": 0, "Figure": 0}
         self.headings = [(index, block) for index, block in enumerate(paper.blocks) if isinstance(block, Heading)]
@@ -165,6 +173,8 @@ class _Setting:
             self._figure(block)
         elif isinstance(block, Contents):
             self._words(block.title, "Contents title")
+            if self.pages:
+                self._words(AS_PRINTED, "Small print")
             self._contents()
         elif isinstance(block, Turn):
             self.wide = block.wide
@@ -226,7 +236,7 @@ class _Setting:
             if place == 0:
                 for piece in begin('TOC \\o "1-3" \\h \\z \\u'):
                     paragraph._p.append(piece)
-            paragraph._p.append(entry(index, clean(block.text)))
+            paragraph._p.append(entry(index, clean(block.text), str(self.pages.get(index, "…"))))
             if place == len(self.headings) - 1:
                 paragraph._p.append(run('<w:fldChar w:fldCharType="end"/>'))
 

@@ -31,12 +31,13 @@ def begin(instruction: str) -> Iterator[Any]:
     yield run('<w:fldChar w:fldCharType="separate"/>')
 
 
-def entry(index: int, text: str) -> Any:
-    """A line of the contents: a link to its heading, and the number of its page as a field."""
+def entry(index: int, text: str, shown: str) -> Any:
+    """A line of the contents: a link to its heading, and the number of its page as a field with what it shows until it is renewed."""
     page = (
         '<w:r><w:fldChar w:fldCharType="begin" w:dirty="true"/></w:r>'
         f'<w:r><w:instrText xml:space="preserve"> PAGEREF _Toc{index:06} \\h </w:instrText></w:r>'
-        '<w:r><w:fldChar w:fldCharType="separate"/></w:r><w:r><w:t>…</w:t></w:r><w:r><w:fldChar w:fldCharType="end"/></w:r>'
+        '<w:r><w:fldChar w:fldCharType="separate"/></w:r>'
+        f'<w:r><w:t>{escape(shown)}</w:t></w:r><w:r><w:fldChar w:fldCharType="end"/></w:r>'
     )
     return parse_xml(
         f'<w:hyperlink {W} w:anchor="_Toc{index:06}" w:history="1"><w:r><w:t xml:space="preserve">{escape(text)}</w:t></w:r>'

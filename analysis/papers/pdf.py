@@ -66,6 +66,11 @@ def paper_pdf(paper: Paper, progress: Progress | None = None) -> bytes:
     bytes
         PDF, the lettering embedded, the same for the same paper.
     """
+    return paged_pdf(paper, progress)[0]
+
+
+def paged_pdf(paper: Paper, progress: Progress | None = None) -> tuple[bytes, dict[int, int]]:
+    """Set a paper, and tell the page of each heading, by its place among the paper's blocks; as `paper_pdf` otherwise."""
     kept = BytesIO()
     # Which heading is on which page shows when all is set; drawings are left blank until that is known.
     first = list(_Setting(paper).story())
@@ -75,8 +80,9 @@ def paper_pdf(paper: Paper, progress: Progress | None = None) -> bytes:
     for known, contents in zip(first, again, strict=True):
         if isinstance(known, TableOfContents):
             contents._lastEntries = known._entries  # type: ignore[attr-defined]
-    _Document(paper, kept, progress).build(again)
-    return kept.getvalue()
+    document = _Document(paper, kept, progress)
+    document.build(again)
+    return kept.getvalue(), document.pages
 
 
 @cache
@@ -120,6 +126,7 @@ class _Document(BaseDocTemplate):
         self.blank = blank
         self._indexingFlowables: list[Flowable] = []
         self.most = 0
+        self.pages: dict[int, int] = {}
         templates = []
         for name, on_side, x, y in ((UPRIGHT, False, wide, high), (WIDE, True, high, wide)):
             frame = Frame(MARGINS[on_side], MARGINS[on_side], *room(paper.page, wide=on_side), 0, 0, 0, 0)
@@ -149,6 +156,7 @@ class _Document(BaseDocTemplate):
         if level is None:
             return
         key, text = flowable.told_key, flowable.told_text  # type: ignore[attr-defined]
+        self.pages[flowable.told_index] = self.page  # type: ignore[attr-defined]
         self.canv.bookmarkPage(key)
         self.canv.addOutlineEntry(text, key, level - 1, closed=level > 1)
         self.notify("TOCEntry", (level - 1, escape(text), self.page, key))
@@ -205,7 +213,7 @@ class _Setting:
         made: Any = self._paragraph(block.text, f"heading {block.level}")
         # A bookmark may lie at most one level below the one before it.
         self.level = min(block.level, self.level + 1)
-        made.told_level, made.told_key, made.told_text = self.level, f"h{index}", clean(block.text)
+        made.told_level, made.told_key, made.told_text, made.told_index = self.level, f"h{index}", clean(block.text), index
         return made
 
     def _caption(self, kind: str, text: str, style: str) -> Paragraph:

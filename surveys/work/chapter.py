@@ -22,7 +22,7 @@ def chapter(actor: Person, project: Project, params: dict[str, Any], progress: P
     """The chapter as .docx and PDF, and how large it is."""
     from analysis.papers.chapter import chapter_paper
     from analysis.papers.docx import paper_docx
-    from analysis.papers.pdf import paper_pdf
+    from analysis.papers.pdf import paged_pdf
 
     access.require(actor, project, access.SEE)
     progress(0, 4, "Reading the record")
@@ -30,8 +30,8 @@ def chapter(actor: Person, project: Project, params: dict[str, Any], progress: P
     progress(1, 4, "Writing the chapter")
     paper = chapter_paper(facts, page=params.get("paper", "A4"))
     name = f"{project.code} paint chapter"
-    document = paper_docx(paper, lambda done, total: progress(1, 4, f"Setting the document: {done} of {total} parts"))
-    printed = paper_pdf(paper, lambda page, most: progress(2, 4, f"Setting page {page} of about {most}"))
+    printed, pages = paged_pdf(paper, lambda page, most: progress(1, 4, f"Setting page {page} of about {most}"))
+    document = paper_docx(paper, lambda done, total: progress(2, 4, f"Setting the document: {done} of {total} parts"), pages)
     progress(4, 4, "Set")
     result = {"spaces": len(facts["spaces"]), "samples": len(facts["samples"]), "layers": len(facts["layers"])}
     return result, [(f"{name}.docx", DOCX, document), (f"{name}.pdf", PDF, printed)]

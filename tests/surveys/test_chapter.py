@@ -113,10 +113,18 @@ def test_the_parts_of_a_chapter_are_headings_by_style(document):
 def test_the_contents_name_every_heading_and_link_to_its_place(document):
     entries = [text for style, text in document.paragraphs if style.startswith("toc")]
     headings = [text for style, text in document.paragraphs if style.startswith("Heading")]
-    assert [entry.removesuffix("…") for entry in entries] == headings
+    assert [entry.rstrip("0123456789") for entry in entries] == [heading.rstrip("0123456789") for heading in headings]
     marks = {one.get(f"{W}name") for one in document.body.iter(f"{W}bookmarkStart")}
     assert {one.get(f"{W}anchor") for one in document.body.iter(f"{W}hyperlink")} == marks
     assert any("TOC" in (one.text or "") for one in document.body.iter(f"{W}instrText"))
+
+
+def test_the_contents_are_written_with_page_numbers_before_anybody_renews_them(document, pages):
+    marks = {one.title: pages.get_destination_page_number(one) + 1 for one in pages.outline if not isinstance(one, list)}
+    told = dict(zip(document.of_style("toc1"), document.of_style("Heading1"), strict=True))
+    for entry, heading in told.items():
+        assert entry == f"{heading}{marks[heading]}"
+    assert any(text.startswith("Page numbers are those of the PDF") for text in document.of_style("Smallprint"))
 
 
 def test_tables_and_figures_are_numbered_by_fields_in_order(document):
@@ -139,7 +147,7 @@ def test_the_head_of_every_table_is_repeated_and_its_rows_stay_whole(document):
 def test_every_figure_says_in_words_what_it_shows(document):
     shown = list(document.body.iter(f"{DRAWING}docPr"))
     assert shown
-    assert all(re.match(r"Space 101: room; 2 samples with 6 layers, in 1 generations", one.get("descr")) for one in shown)
+    assert all(re.match(r"Space 101: room; 2 samples with 6 layers, in 1 generation\.", one.get("descr")) for one in shown)
 
 
 def test_findings_stand_with_state_author_and_what_they_rest_on(document):
@@ -171,9 +179,36 @@ def test_what_an_author_has_not_put_forward_stays_the_authors_own(cast, told, do
 
 
 def test_years_stand_with_the_records_that_set_them(document):
-    row = document.table("Generations of space 101, the oldest first")[1]
-    assert (row[1], row[3]) == ("Green scheme", "1821")
-    assert "E1" in row[5]
+    head, row = document.table("Generations of space 101, the oldest first")[:2]
+    # Nobody gave a phase, so there is no column of phases.
+    assert head == ["No.", "Generation", "Years", "Median (95 %)", "Because"]
+    assert (row[1], row[2]) == ("Green scheme", "1821")
+    assert "E1" in row[4]
+
+
+def dated(ordinal, by, until):
+    """A generation as dating tells it, with the sentences of its two bounds and of the order that carried the second."""
+    sentences = lambda kind, text: [{"kind": kind, "sentence": text}]  # noqa: E731
+    order = sentences("order in space", f"generation {ordinal} of space 10 is not later than generation 12 of space 10 (by its number)")
+    return {"space": "10", "ordinal": ordinal, "earliest": 1791, "latest": 1914, "distributions": [],
+            "earliest_by": sentences("evidence", by), "latest_by": sentences("evidence", until) + order}  # fmt: skip
+
+
+def test_reasons_of_years_are_told_once_and_by_the_number_of_the_generation_alone():
+    from analysis.papers.chapter_spaces import generations
+
+    until = "generation 12 of space 10 cannot be later than 1914 (E-16, phase Lift made before 1914)"
+    own = "generation {} of space 10 cannot be earlier than 1791 (E-01, the structure made in 1791)"
+    phased = "generation 2 of space 101 cannot be earlier than 1850 (E-02)"
+    years = [dated(1, own.format(1), until), dated(2, own.format(2), until), dated(3, phased, until), dated(4, own.format(4), until)]
+    named = [{"ordinal": one["ordinal"], "label": "", "description": "", "technique": "", "phase": None} for one in years]
+    table = generations({"generations": years}, {"space": "10", "generations": named})
+    assert [column.head for column in table.columns] == ["No.", "Years", "Median (95 %)", "Because"]
+    first = "it cannot be earlier than 1791 (E-01, the structure made in 1791); generation 12 cannot be later than 1914 (E-16, phase Lift "
+    first += "made before 1914)"
+    # Another space keeps its name, though it begins with the number of this one.
+    third = "generation 2 of space 101 cannot be earlier than 1850 (E-02); generation 12 cannot be later than 1914 (E-16, phase Lift made "
+    assert [row[3] for row in table.rows] == [first, "as generation 1", third + "before 1914)", "as generation 1"]
 
 
 def test_materials_stand_with_the_source_of_their_year(document):
@@ -239,11 +274,12 @@ def test_the_pdf_has_bookmarks_and_page_numbers_that_lead_to_the_headings(pages)
 def test_the_same_record_gives_the_same_bytes(cast, told, files):
     from analysis.papers.chapter import chapter_paper
     from analysis.papers.docx import paper_docx
-    from analysis.papers.pdf import paper_pdf
+    from analysis.papers.pdf import paged_pdf
 
     paper = chapter_paper(gather(told, lambda now: None))
-    assert paper_docx(paper) == files["HALL paint chapter.docx"]
-    assert paper_pdf(paper) == files["HALL paint chapter.pdf"]
+    printed, pages = paged_pdf(paper)
+    assert paper_docx(paper, pages=pages) == files["HALL paint chapter.docx"]
+    assert printed == files["HALL paint chapter.pdf"]
 
 
 def test_a_chapter_of_nothing_says_so_instead_of_failing(cast, project):

@@ -8,7 +8,7 @@ from PIL import ImageFont
 
 from analysis.drawing import UnknownPaper
 from analysis.drawing.shapes import Box, Group, Line, Polygon, Text, flat
-from analysis.drawing.sheets import PAPERS, page_sheets, whole_sheet
+from analysis.drawing.sheets import PAPERS, page_sheets, sized_sheets, whole_sheet
 from analysis.drawing.style import legible_on, outline, percent
 from analysis.drawing.text import font_file, shorten, width, wrap
 from tests.analysis.drawing.charts import cell, every_mark, generation, large, sample
@@ -332,6 +332,26 @@ def test_samples_are_spread_evenly_over_the_pages():
     chart = {"cells": [cell(f"S{number:02}", 1, 1) for number in range(10)]}
     shown = [[text.text for text in texts(page) if text.text.startswith("S0") and text.bold] for page in page_sheets(chart, "A3")]
     assert [len(samples) for samples in shown] == [5, 5]
+
+
+def test_sheets_bound_in_a_report_hold_every_layer_once_on_fewer_pages():
+    """One sample has ten layers in each of three campaigns, eleven have one: only the page of that sample needs high rows."""
+    numbers = [f"S{number:02}" for number in range(12)]
+    stack = [cell("S00", position, 1 + (position - 1) // 10) for position in range(1, 31)]
+    cells = [*stack, *(cell(number, generation, generation) for number in numbers[1:] for generation in (1, 2, 3))]
+    chart = {"samples": [sample(number, "E", "wall") for number in numbers], "generations": [*map(generation, (1, 2, 3))], "cells": cells}
+    bound, loose = (sized_sheets(chart, 900.0, 700.0, bound=kind) for kind in (True, False))
+    # Six samples fit side by side; three rows of one layer fit any page, and three of ten layers do not.
+    on_second = [sum(any("samples 7–12 of 12" in text.text for text in texts(sheet)) for sheet in sheets) for sheets in (bound, loose)]
+    assert on_second[0] == 1
+    assert on_second[1] > 1
+    assert len(bound) < len(loose)
+    for sheets in (bound, loose):
+        told = sorted(one.label.split(":")[0] for sheet in sheets for one in groups(sheet.shapes) if " layer " in one.label)
+        assert len(told) == len(set(told)) == len(cells)
+    for sheet in bound:
+        assert overlapping(sheet) == []
+        assert all(frame(text)[0] >= 0 and frame(text)[2] <= sheet.width for text in texts(sheet))
 
 
 def test_a_class_that_runs_over_the_page_says_so():
