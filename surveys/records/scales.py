@@ -93,6 +93,7 @@ def _found(record: Attachment, told: Mapping[str, Any], way: str, row: int | Non
 
     try:
         if way == "scale_line":
+            _refuse_outside(record, told[way]["points"], row)
             return scale_from_line(told[way]["points"], told[way]["length_um"]).um_per_px, {}
         if way == "um_per_pixel":
             return scale_as_stated(told[way]).um_per_px, {}
@@ -101,6 +102,13 @@ def _found(record: Attachment, told: Mapping[str, Any], way: str, row: int | Non
         return _from_microscope(microscope, record.width, row), named
     except MicrographRefused as refusal:
         raise Invalid(str(refusal), faults=(Fault(way, "refused", str(refusal), row),)) from None
+
+
+def _refuse_outside(record: Attachment, points: Any, row: int | None) -> None:
+    """A line that leaves the picture was drawn on another, or in another size of it."""
+    if record.width and record.height and not all(0 <= x <= record.width and 0 <= y <= record.height for x, y in points):
+        text = f"The line of known length leaves the picture, which is {record.width:,} × {record.height:,} px. Draw it on this picture."
+        raise Invalid(text, faults=(Fault("scale_line", "outside", text, row),))
 
 
 def _from_microscope(microscope: Microscope, width: int | None, row: int | None) -> float:

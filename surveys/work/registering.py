@@ -1,6 +1,6 @@
 """Laying one picture of a section on another of it, taken in other light."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any, Final
 
 import numpy as np
@@ -26,7 +26,7 @@ def register(job: Job, progress: Progress) -> tuple[Any, list[dict[str, Any]]]:
     fixed, moving = records.pictures_of_one_sample(job.created_by, job.project, job.params["fixed"], job.params["moving"])
     progress(0, 3, "Opening the pictures")
     try:
-        found, matrix, px = _by_points(fixed, points) if points else _by_themselves(fixed, moving, progress)
+        found, matrix, px = _by_points(fixed, moving, points) if points else _by_themselves(fixed, moving, progress)
     except MicrographRefused as refusal:
         raise Invalid(f"{refusal} {'' if points else TRY_POINTS}".strip(), code="not-registered") from None
     kept = cornered(matrix)
@@ -61,16 +61,25 @@ def _refuse_doubtful(fixed: Attachment, moving: Attachment, sentence: str, *, by
         raise Invalid(f"{sentence} {stays}", code="not-registered")
 
 
-def _by_points(fixed: Attachment, points: Any) -> tuple[Any, Any, float]:
+def _by_points(fixed: Attachment, moving: Attachment, points: Any) -> tuple[Any, Any, float]:
     """The registration by places that a person named, its matrix, and px of the fixed picture for one of its px."""
     from analysis.core.micrographs import register_points
     from surveys.work.micrographs import MIDDLE
 
     if not fixed.width or not fixed.height:
         raise Conflict(f"Attachment {fixed.number} is not ready to be shown yet. Wait until it is.", code="not-ready")
+    for number, pair in enumerate(points, start=1):
+        _refuse_outside(number, zip(pair, (moving, fixed), strict=True))
     pairs = [tuple((x - MIDDLE, y - MIDDLE) for x, y in pair) for pair in points]
     found = register_points(pairs, (fixed.width, fixed.height))  # type: ignore[arg-type]
     return found, np.array(found.matrix), 1.0
+
+
+def _refuse_outside(number: int, places: Iterable[tuple[Any, Attachment]]) -> None:
+    for (x, y), picture in places:
+        if picture.width and picture.height and not (0 <= x <= picture.width and 0 <= y <= picture.height):
+            told = f"Pair {number} has a place outside attachment {picture.number}, which is {picture.width:,} × {picture.height:,} px"
+            raise Invalid(f"{told}. The place in the moving picture comes first.", code="not-registered")
 
 
 def _by_themselves(fixed: Attachment, moving: Attachment, progress: Progress) -> tuple[Any, Any, float]:

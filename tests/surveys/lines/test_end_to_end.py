@@ -206,6 +206,19 @@ def test_places_that_a_person_named_lay_one_picture_on_the_other(cast, project, 
     assert np.allclose(np.array(kept.matrix) @ (77.0, 99.0, 1.0), pictured.uv_to_visible @ (77.0, 99.0, 1.0), atol=0.6)
 
 
+def test_places_outside_a_picture_are_refused_with_the_pair_and_the_picture(cast, project, bring):
+    """As where a script names the fixed picture's place first."""
+    pictured = render(section())
+    visible, uv = bring(pictured.visible), bring(pictured.uv, "UV micrograph")
+    high, wide = pictured.uv.shape[:2]
+    points = [[[20.0, 20.0], [24.0, 22.0]], [[wide + 5.0, 40.0], [120.0, 44.0]], [[40.0, 200.0], [44.0, 202.0]]]
+    job = lay(cast, project, visible, uv, points=points)
+    assert job.state == "failed"
+    size = f"{wide:,} × {high:,} px"
+    assert job.error.startswith(f"Pair 2 has a place outside attachment {uv.number}, which is {size}.")
+    assert not Registration.objects.exists()
+
+
 NONSENSE = [[[20.0, 20.0], [150.0, 240.0]], [[140.0, 30.0], [30.0, 150.0]], [[60.0, 250.0], [120.0, 20.0]]]
 
 

@@ -87,6 +87,7 @@ def test_to_clear_what_does_not_give_the_scale_leaves_it(change, bare):
         ({"um_per_pixel": 500}, "not what a light microscope gives"),
         ({"um_per_pixel": 0.0001}, "not what a light microscope gives"),
         ({"scale_line": {"points": [[10, 10], [10, 30]], "length_um": 10}}, "only 20 px long"),
+        ({"scale_line": {"points": [[10, 10], [10, 310]], "length_um": 100}}, "leaves the picture, which is 400 × 300 px"),
         ({"scale_line": {"points": [[10, 10], [10, 210]], "length_um": 100}, "um_per_pixel": 0.7}, "gives 0.5 µm a pixel, not 0.7"),
     ],
 )
