@@ -8,6 +8,7 @@ from django.conf import settings
 from django.core.checks import CheckMessage, Error, Warning, register
 
 from config import breaches, inside
+from config.operations import backup
 
 
 @register()
@@ -77,6 +78,19 @@ def breached_passwords_can_be_looked_up(app_configs: Sequence[Any] | None, **kwa
         return []
     fault = breaches.fault_of(Path(settings.BREACHED_PASSWORDS))
     return [Error(f"UNDERCOAT_BREACHED_PASSWORDS is no list that can be used: {fault}.", id="undercoat.E009")] if fault else []
+
+
+@register()
+def no_restore_was_cut_short(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
+    """After a restore that was killed, files are missing from where they are looked for: nothing is to be served or saved so."""
+    return [
+        Error(
+            f"A restore was cut short, and what lay in {settings.MEDIA_ROOT} lies in {left / backup.ASIDE}.",
+            hint="Say `manage.py restore FILE.tar --replace` once more; or put the files back by hand, if the database is the one before.",
+            id="undercoat.E011",
+        )
+        for left in backup.interrupted(Path(settings.MEDIA_ROOT))
+    ]
 
 
 @register(deploy=True)

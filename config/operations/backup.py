@@ -19,12 +19,14 @@ from pathlib import Path
 from typing import Any, Final
 
 from django.conf import settings
-from django.db import connection
-from django.db.migrations.executor import MigrationExecutor
+from django.db import DatabaseError, OperationalError, connection
+from django.db.migrations.loader import MigrationLoader
 
 FORMAT: Final = "undercoat-backup-1"
 MANIFEST: Final = "manifest.json"
 HIDDEN: Final = ".undercoat-restore-"
+# In such a folder, what lay in the folder for files before; it is there only while a restore exchanges them.
+ASIDE: Final = "aside"
 # Parts of files on their way, and what /ready writes to see whether it can.
 PASSING: Final = ("sendings", "ready")
 # All of the database, whatever version of the program it is of: what is put back may be of an earlier one.
@@ -49,7 +51,7 @@ def reason(error: OSError) -> str:
 
 
 def make(out: Path) -> dict[str, Any]:
-    """Write a backup to a file that must not exist yet; answer its manifest."""
+    """Write a backup to a file that must not exist yet, which bears its name when it has been read through; answer its manifest."""
     if out.exists():
         raise Refused(f"{out} exists already. Name another file: a backup is never overwritten.")
     if not out.absolute().parent.is_dir():
@@ -70,10 +72,10 @@ def _make(out: Path) -> dict[str, Any]:
             "made_at": datetime.now(UTC).isoformat(timespec="seconds"),
             "vendor": connection.vendor,
             "files": f"elsewhere: {settings.S3_BUCKET}" if settings.S3_BUCKET else "here",
-            "migrations": sorted(f"{app}.{name}" for app, name in MigrationExecutor(connection).loader.applied_migrations),
+            "migrations": sorted(f"{app}.{name}" for app, name in MigrationLoader(connection).applied_migrations),
             "parts": {name: {"size": path.stat().st_size, "sha256": _digest(path)} for name, path in parts},
         }
-        half = Path(folder) / "whole.tar"
+        half = Path(folder) / out.name
         with tarfile.open(half, "w") as archive:
             told = Path(folder) / MANIFEST
             told.write_text(json.dumps(manifest, indent=1), encoding="utf-8")
@@ -82,6 +84,7 @@ def _make(out: Path) -> dict[str, Any]:
         half.chmod(0o600)
         with half.open("rb") as handle:
             os.fsync(handle.fileno())
+        verify(half)
         os.replace(half, out)
     return manifest
 
@@ -111,12 +114,13 @@ def put_back(source: Path, *, replace: bool = False) -> dict[str, Any]:
     manifest = verify(source)
     if manifest["vendor"] != connection.vendor:
         raise Refused(f"This backup is of {manifest['vendor']}, and DATABASE_URL names {connection.vendor}. Put it back on the same kind.")
-    unknown = set(manifest["migrations"]) - {f"{app}.{name}" for app, name in MigrationExecutor(connection).loader.disk_migrations}
+    unknown = set(manifest["migrations"]) - {f"{app}.{name}" for app, name in MigrationLoader(None).disk_migrations}
     if unknown:
         raise Refused(f"This backup is of a later version of the program (it has {min(unknown)}). Install that version first.")
     if not replace and _holds_projects():
         raise Refused("There are projects here already. Say --replace to put the backup in their place, or name an empty installation.")
     _files_fit(str(manifest["files"]))
+    _refuse_beside_others()
     media = Path(settings.MEDIA_ROOT)
     media.mkdir(parents=True, exist_ok=True)
     # Within the folder for files, which may be a disk of its own.
@@ -127,7 +131,33 @@ def put_back(source: Path, *, replace: bool = False) -> dict[str, Any]:
         # The files first: a database that names files which are not there yet would be the worse half.
         with _exchanged(media, Path(folder)):
             _load(database)
+    for left in media.glob(f"{HIDDEN}*"):
+        # Of restores that were killed: what was in the place of which this has come.
+        shutil.rmtree(left)
     return manifest
+
+
+def interrupted(media: Path) -> list[Path]:
+    """What restores have left that were killed while they exchanged files: whatever lies there is missing from the folder for files."""
+    return sorted(path for path in media.glob(f"{HIDDEN}*") if (path / ASIDE).is_dir())
+
+
+def _refuse_beside_others() -> None:
+    """Refuse where somebody else has the database open: what he reads, and what he then writes, would be of two installations."""
+    if connection.vendor == "sqlite":
+        connection.close()
+        others = _is_open(Path(connection.settings_dict["NAME"]))
+    else:
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid() "
+                "AND usename = current_user AND backend_type = 'client backend'"
+            )
+            (others,) = cursor.fetchone()
+    if others:
+        raise Refused(
+            "The database is open to another program. Stop all of Undercoat on every machine (and a pooler between), then try again."
+        )
 
 
 def _files_fit(lie: str) -> None:
@@ -150,7 +180,7 @@ def _exchanged(media: Path, folder: Path) -> Iterator[None]:
 
     The folder for files itself stays: it may be where a disk or a share is mounted, and such a folder cannot be renamed.
     """
-    aside, brought = folder / "aside", folder / "files"
+    aside, brought = folder / ASIDE, folder / "files"
     for one in (aside, brought):
         one.mkdir(exist_ok=True)
     try:
@@ -205,6 +235,21 @@ def _load(database: Path) -> None:
         cursor.execute("SELECT count(*) FROM surveys_project")
 
 
+def _is_open(database: Path) -> bool:
+    """Whether another program has a SQLite database open. One that is damaged is not: it is to be replaced all the more."""
+    import sqlite3  # the one that Django uses: config.sqlite has put it in place
+
+    if not database.exists():
+        return False
+    try:
+        with contextlib.closing(sqlite3.connect(database)) as found:
+            # Only who is alone may leave the write-ahead log; what is in it goes into the database, so that nothing hangs on that file.
+            found.execute("PRAGMA journal_mode=DELETE").fetchone()
+    except sqlite3.DatabaseError as error:
+        return "locked" in str(error)
+    return False
+
+
 def _look_at(database: Path) -> None:
     """Refuse a SQLite database that is damaged, before it takes the place of one that may be whole."""
     import sqlite3  # the one that Django uses: config.sqlite has put it in place
@@ -248,11 +293,15 @@ def _run(command: list[str]) -> None:
 
 
 def _holds_projects() -> bool:
+    """Whether there is something that would be lost. What cannot be read may be in order again elsewhere, so that counts as well."""
     from surveys.models import Project
 
-    if Project._meta.db_table not in connection.introspection.table_names():
-        return False
-    return Project.objects.exists()
+    try:
+        return Project._meta.db_table in connection.introspection.table_names() and Project.objects.exists()
+    except OperationalError:
+        raise
+    except DatabaseError:
+        return True
 
 
 # -- parts ------------------------------------------------------------------------------------------------------------------

@@ -5,10 +5,14 @@ Of a part that fails only the name is told; the reason goes to the log.
 
 import contextlib
 import logging
+import threading
+import time
 import uuid
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Final
 
+from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import connection
@@ -18,8 +22,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from config.celery import app
+from config.operations import backup
 
 BROKER_SECONDS: Final = 2
+# For how many seconds what was found is told again. Everybody may ask, and to look costs a file, a query and a connection.
+KEPT = 1.0
+_looking: Final = threading.Lock()
+_found: tuple[float, dict[str, str]] | None = None
 log = logging.getLogger(__name__)
 
 
@@ -44,6 +53,8 @@ def _broker() -> None:
 
 
 def _files() -> None:
+    if not settings.S3_BUCKET and backup.interrupted(Path(settings.MEDIA_ROOT)):
+        raise NotReady("A restore was cut short, and files are not where they are looked for: manage.py check.")
     name = default_storage.save(f"ready/{uuid.uuid4()}", ContentFile(b"ready"))
     default_storage.delete(name)
 
@@ -62,6 +73,19 @@ def _told(parts: dict[str, str], name: str) -> Iterator[None]:
         parts[name] = "ok"
 
 
+def _looked() -> dict[str, str]:
+    """How each part is. One at a time looks, and who asks meanwhile, or right after, is told what that one found."""
+    global _found
+    with _looking:
+        if _found is None or time.monotonic() - _found[0] > KEPT:
+            parts: dict[str, str] = {}
+            for name, check in PARTS.items():
+                with _told(parts, name):
+                    check()
+            _found = (time.monotonic(), parts)
+        return _found[1]
+
+
 @never_cache
 @require_safe
 def live(request: HttpRequest) -> HttpResponse:
@@ -73,9 +97,6 @@ def live(request: HttpRequest) -> HttpResponse:
 @require_safe
 def ready(request: HttpRequest) -> JsonResponse:
     """Everything that requests need is there; 503 where something is not. Send it no requests until it is."""
-    parts: dict[str, str] = {}
-    for name, check in PARTS.items():
-        with _told(parts, name):
-            check()
+    parts = _looked()
     whole = all(state == "ok" for state in parts.values())
     return JsonResponse({"ready": whole, **parts}, status=200 if whole else 503)

@@ -7,6 +7,7 @@ import io
 import json
 import os
 import shutil
+import signal
 import sqlite3
 import subprocess
 import sys
@@ -229,6 +230,87 @@ def test_a_backup_of_an_earlier_version_comes_back_over_a_later_one(house, saved
         assert ("surveys_later",) not in connection.execute(tables).fetchall()
 
 
+CUT_SHORT = """
+import os, signal
+from django.core.management import call_command
+from config.operations import backup
+backup._load = lambda database: os.kill(os.getpid(), signal.SIGKILL)
+call_command("restore", %r, replace=True)
+"""
+
+
+def test_a_restore_that_is_killed_half_way_is_told_at_every_start_and_mended_by_another(house, saved, tmp_path):
+    before = house.standing()
+    manage(house, "shell", "-v0", "-c", MORE)
+    command = [sys.executable, str(ROOT / "manage.py"), "shell", "-v0", "-c", CUT_SHORT % str(saved)]
+    given = {**os.environ, "UNDERCOAT_DATA": str(house.data), "DATABASE_URL": house.url}
+    assert subprocess.run(command, cwd=ROOT, env=given, timeout=120).returncode == -signal.SIGKILL
+    for arguments in (("check",), ("backup", str(tmp_path / "half.tar")), ("serve", "--port", "0")):
+        said = manage(house, *arguments, fails=True)
+        assert "A restore was cut short" in said
+        assert "restore FILE.tar --replace" in said
+    manage(house, "restore", str(saved), "--replace")
+    assert house.standing() == before
+    assert [path.name for path in (house.data / "files").iterdir()] == ["uploads"]
+    manage(house, "check")
+
+
+@pytest.mark.skipif(SERVICES, reason="damages the file of SQLite")
+@pytest.mark.parametrize("place", [0, 4096])
+def test_a_backup_takes_the_place_of_a_database_that_is_damaged_if_it_is_told_to(house, saved, place):
+    before = house.standing()
+    with (house.data / "undercoat.sqlite3").open("r+b") as damaged:
+        damaged.seek(place)
+        damaged.write(b"x" * 90_000)
+    assert "--replace" in manage(house, "restore", str(saved), fails=True)
+    manage(house, "restore", str(saved), "--replace")
+    assert house.standing() == before
+
+
+def test_nothing_is_put_back_while_another_program_has_the_database_open(house, saved):
+    before = house.standing()
+    with contextlib.closing(house.connected()) as another:
+        another.execute("SELECT count(*) FROM surveys_space").fetchone()
+        said = manage(house, "restore", str(saved), "--replace", fails=True)
+    assert "open to another program" in said
+    assert house.standing() == before
+
+
+SIGN_IN = """
+from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
+from surveys.models import Person, SessionStore
+session = SessionStore()
+session[SESSION_KEY] = str(Person.objects.get().pk)
+session.save()
+"""
+
+
+def test_who_was_signed_in_when_it_was_saved_signs_in_anew(house, tmp_path):
+    """A session that was ended since would live again, and an open page would go on with versions that are no more."""
+    manage(house, "shell", "-v0", "-c", SIGN_IN)
+    manage(house, "backup", str(tmp_path / "signed in.tar"))
+    assert "Everybody has to sign in anew" in manage(house, "restore", str(tmp_path / "signed in.tar"), "--replace")
+    with contextlib.closing(house.connected()) as connection:
+        assert connection.execute("SELECT count(*) FROM surveys_session").fetchone() == (0,)
+
+
+def test_a_backup_that_cannot_be_read_back_bears_no_name(db, tmp_path, monkeypatch, settings):
+    settings.MEDIA_ROOT = tmp_path / "files"
+
+    def dumped(folder):
+        (folder / "database.sqlite3").write_bytes(b"some database")
+        return folder / "database.sqlite3"
+
+    def unreadable(source):
+        raise backup.Refused(f"{source.name} is damaged.")
+
+    monkeypatch.setattr(backup, "_dump", dumped)
+    monkeypatch.setattr(backup, "verify", unreadable)
+    with pytest.raises(CommandError, match=r"new\.tar is damaged"):
+        call_command("backup", str(tmp_path / "new.tar"))
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_the_folder_for_files_stays_the_one_that_it_is_since_a_share_may_be_mounted_there(house, saved):
     media = house.data / "files"
     (media / "loose.txt").write_bytes(b"came later")
@@ -249,7 +331,7 @@ def test_files_in_a_bucket_and_files_here_are_not_taken_for_each_other(house, sa
 
 
 def test_what_only_passes_through_the_folder_for_files_is_no_part_of_a_backup(house, tmp_path):
-    for name in ("sendings/part", "ready/probe", f"{backup.HIDDEN}left/aside/old"):
+    for name in ("sendings/part", "ready/probe", f"{backup.HIDDEN}left/files/new"):
         path = house.data / "files" / name
         path.parent.mkdir(parents=True)
         path.write_bytes(b"x")

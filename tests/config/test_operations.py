@@ -8,9 +8,14 @@ import pytest
 from django.core.files.storage import default_storage
 from django.db import OperationalError
 
-from config.operations import health
+from config.operations import backup, health
 from surveys import jobs
 from surveys.models import Job
+
+
+@pytest.fixture(autouse=True)
+def looks_each_time(monkeypatch):
+    monkeypatch.setattr(health, "KEPT", -1.0)
 
 
 def test_the_process_lives_without_asking_the_database(client, django_assert_num_queries, db):
@@ -38,6 +43,27 @@ def test_it_is_not_ready_without_its_folder_for_files_and_does_not_say_where_tha
     assert answer.json()["database"] == "ok"
     assert b"/dev/null" not in answer.content
     assert "Not ready: files." in caplog.text
+
+
+@pytest.mark.django_db
+def test_however_many_strangers_ask_whether_it_is_ready_it_looks_once_in_a_while(client, monkeypatch):
+    monkeypatch.setattr(health, "KEPT", 3600.0)
+    monkeypatch.setattr(health, "_found", None)
+    looked = []
+    monkeypatch.setitem(health.PARTS, "files", lambda: looked.append("files"))
+    told = {client.get("/ready").content for _ in range(20)}
+    assert (len(told), looked) == (1, ["files"])
+    monkeypatch.setattr(health, "KEPT", -1.0)
+    client.get("/ready")
+    assert looked == ["files", "files"]
+
+
+@pytest.mark.django_db
+def test_it_is_not_ready_after_a_restore_that_was_cut_short(client, settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+    (tmp_path / f"{backup.HIDDEN}x" / backup.ASIDE).mkdir(parents=True)
+    answer = client.get("/ready")
+    assert (answer.status_code, answer.json()["files"]) == (503, "failing")
 
 
 @pytest.mark.django_db

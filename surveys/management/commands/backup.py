@@ -19,10 +19,9 @@ class Command(BaseCommand):
         parser.add_argument("out", type=Path, metavar="FILE.tar")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        """Write it, read it through once more, and say how large it is."""
+        """Write it and say how large it is."""
         try:
-            backup.make(options["out"])
-            manifest = backup.verify(options["out"])
+            manifest = backup.make(options["out"])
         except backup.Refused as refusal:
             raise CommandError(str(refusal)) from None
         except OSError as error:
