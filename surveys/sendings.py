@@ -217,17 +217,32 @@ def give_up(actor: Person, project: Project, sending_id: uuid.UUID | str) -> Non
 
 
 def forget_old() -> int:
-    """Forget what nobody has sent a part of for a week; answer how many."""
+    """Forget what nobody has sent a part of for a week, and parts that no sending names; answer how many sendings."""
     old = list(Sending.objects.filter(heard_at__lt=timezone.now() - KEPT))
     for sending in old:
         _forget(sending)
+    _forget_unnamed()
     return len(old)
+
+
+def _forget_unnamed() -> None:
+    """Delete the folders of sendings that are no more: who died between keeping a part and noting it has left it there."""
+    try:
+        folders, _ = default_storage.listdir("sendings")
+    except (FileNotFoundError, NotImplementedError):
+        return
+    # Told after the folders: a sending is there before its folder is.
+    standing = {str(pk) for pk in Sending.objects.values_list("pk", flat=True)}
+    for name in set(folders) - standing:
+        _delete(f"sendings/{name}/{part}" for part in default_storage.listdir(f"sendings/{name}")[1])
+        _delete([f"sendings/{name}"])
 
 
 def _forget(sending: Sending) -> None:
     paths = list(SendingPart.objects.filter(sending=sending).values_list("path", flat=True))
     Sending.objects.filter(pk=sending.pk).delete()
-    _delete(paths)
+    # The folder last; one in which something is left stays until the next tidying.
+    _delete([*paths, f"sendings/{sending.pk}"])
 
 
 def _delete(paths: Iterator[str] | list[str]) -> None:

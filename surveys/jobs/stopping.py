@@ -11,6 +11,7 @@ from surveys import access, meanwhile
 from surveys.errors import Conflict
 from surveys.jobs import doing
 from surveys.jobs.bell import is_quick, ring
+from surveys.jobs.files import forget_others
 from surveys.models import Job, Person, Project
 
 UNHEARD = dt.timedelta(seconds=30)
@@ -65,11 +66,15 @@ def sweep(unread: Callable[[bool], int] | None = None, *, at_start: bool = False
     if at_start:
         Job.objects.filter(state="running").update(state="queued", worker="", heartbeat=None, now="Waiting, after a restart")
     lost = doing.unheard_of()
-    Job.objects.filter(lost | Q(state="queued"), attempt__gte=doing.ATTEMPTS).update(
+    worn = list(Job.objects.filter(lost | Q(state="queued"), attempt__gte=doing.ATTEMPTS).values_list("pk", flat=True))
+    Job.objects.filter(lost | Q(state="queued"), pk__in=worn, attempt__gte=doing.ATTEMPTS).update(
         state="failed",
         finished_at=now,
         error=f"This ended its worker {doing.ATTEMPTS} times and was given up. Quote the job to whoever runs the program.",
     )
+    for job in Job.objects.filter(pk__in=worn, state="failed") if worn else ():
+        # It may have ended its worker in the midst of a file.
+        forget_others(job, None)
     waiting = Q(state="queued") if at_start else Q(state="queued", created_at__lt=now - UNHEARD)
     jobs = list(Job.objects.filter(lost | waiting).order_by("created_at")[:500])
     told = {quick: unread is not None and unread(quick) > 0 for quick in {is_quick(job) for job in jobs}}

@@ -397,6 +397,16 @@ def test_a_job_that_came_to_nothing_leaves_no_files(job, how):
     assert lying(f"outputs/{job.pk}") == []
 
 
+def test_a_job_that_was_given_up_after_ending_its_worker_leaves_no_files_and_others_keep_theirs(cast, project, job):
+    for attempt in (1, 2, 3):
+        jobs.keep_file(jobs.claim(str(job.pk), "one"), "a.txt", "text/plain", b"half of it")
+        Job.objects.filter(pk=job.pk).update(heartbeat=timezone.now() - dt.timedelta(hours=1), attempt=attempt)
+    other = jobs.ask(cast.conservator, project, "date", {})
+    jobs.keep_file(jobs.claim(str(other.pk), "two"), "b.txt", "text/plain", b"under way")
+    jobs.sweep()
+    assert (lying(f"outputs/{job.pk}"), len(lying(f"outputs/{other.pk}"))) == ([], 1)
+
+
 def test_a_job_that_is_done_keeps_its_files_and_none_of_an_attempt_that_was_cut_short(job):
     first = jobs.claim(str(job.pk), "one")
     jobs.keep_file(first, "a.txt", "text/plain", b"half of it")

@@ -246,6 +246,21 @@ def test_what_nobody_went_on_with_for_a_week_is_tidied_away_and_what_is_whole_st
         assert kept.read() == CONTENT
 
 
+def test_a_part_left_by_who_died_before_it_was_noted_is_tidied_away_with_its_sending(cast, project, sending):
+    put_all(cast, project, sending)
+    default_storage.save(f"sendings/{sending.pk}/4096-left", ContentFile(b"x" * 4_096))
+    sendings.finish(cast.conservator, project, sending.pk)
+    other = sendings.begin(cast.conservator, project, "other.tif", len(CONTENT))
+    put(cast, project, other, 0)
+    sendings.forget_old()
+    assert len(parts_kept(sending)) == len(parts_kept(other)) == 1
+    Sending.objects.filter(pk=sending.pk).update(heard_at=timezone.now() - dt.timedelta(days=8))
+    sendings.forget_old()
+    sendings.forget_old()
+    assert not default_storage.exists(f"sendings/{sending.pk}")
+    assert len(parts_kept(other)) == 1
+
+
 def test_a_full_disk_costs_the_part_only(cast, project, sending, monkeypatch):
     import errno
 
