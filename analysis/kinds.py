@@ -97,9 +97,9 @@ KINDS: Final[dict[str, Kind]] = {
             frozenset({"space", "format"}),
             quick=True,
         ),
-        Kind("registers", "1", "see", "Export the registers as a workbook", {}),
-        Kind("schedule", "2", "see", "Write a schedule as a draft", {"schedule": text, "paper": large_paper}, frozenset({"schedule"})),
-        Kind("answers", "2", "see", "Write the owner's answer sheets", {"year": year, "phase": ordinal, "page": small_paper}),
+        Kind("registers", "2", "see", "Export the registers as a workbook", {}),
+        Kind("schedule", "3", "see", "Write a schedule as a draft", {"schedule": text, "paper": large_paper}, frozenset({"schedule"})),
+        Kind("answers", "3", "see", "Write the owner's answer sheets", {"year": year, "phase": ordinal, "page": small_paper}),
         Kind(
             "issue-schedule",
             "1",
@@ -127,12 +127,12 @@ KINDS: Final[dict[str, Kind]] = {
         ),
         Kind(
             "sampling-plan",
-            "1",
+            "2",
             "see",
             "Plan the next sampling",
             {"space": text, "paper": one_of("A4", "letter"), "blank": count(0, 40)},
         ),
-        Kind("chapter", "2", "see", "Write the paint chapter", {"paper": one_of("A4", "letter")}),
+        Kind("chapter", "3", "see", "Write the paint chapter", {"paper": one_of("A4", "letter")}),
         Kind("archive", "1", "manage", "Archive the whole project", {"outputs": truth}),
         Kind(
             "picture-colour",

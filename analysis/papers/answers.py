@@ -20,7 +20,8 @@ SURENESS: Final = {
 MOST_PARTS: Final = 14
 """So many parts of a room stand in the picture; more would not fit a page."""
 _WIDTH: Final = 483.0
-_PATCH, _GAP, _LABEL = 17.0, 4.0, 170.0
+# So that a room of thirteen parts, told in words below, has one page.
+_PATCH, _GAP, _LABEL = 14.0, 3.0, 170.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,9 @@ from analysis.drawing.text import clean, font
 
 SIZES: Final = {"A3": landscape(A3), "tabloid": landscape(TABLOID), "A4": A4, "letter": LETTER}
 MARGIN: Final = 34.0
+# A row that is higher is broken where a page ends; the least page of these has more than this under a header.
+MOST_OF_A_PAGE: Final = 600.0
+UNENDING: Final = 1e6
 
 
 @cache
@@ -72,8 +75,15 @@ class Swatch(Flowable):
 
 
 def table(rows: Sequence[list[Any]], widths: Sequence[float], *, header: int = 1) -> LongTable:
-    """A table with its header again on each page; rows may break where they are too tall."""
-    made = LongTable(rows, colWidths=list(widths), repeatRows=header, splitByRow=1, splitInRow=1)
+    """A table with its header again on each page; its rows stay whole, unless one is taller than a page."""
+    made = _table(rows, widths, header, in_row=0)
+    made.wrap(sum(widths), UNENDING)
+    whole = all(height <= MOST_OF_A_PAGE for height in made._rowHeights)  # type: ignore[attr-defined]
+    return made if whole else _table(rows, widths, header, in_row=1)
+
+
+def _table(rows: Sequence[list[Any]], widths: Sequence[float], header: int, *, in_row: int) -> LongTable:
+    made = LongTable(rows, colWidths=list(widths), repeatRows=header, splitByRow=1, splitInRow=in_row)
     made.setStyle(
         TableStyle(
             [
@@ -91,8 +101,8 @@ def table(rows: Sequence[list[Any]], widths: Sequence[float], *, header: int = 1
     return made
 
 
-def build(story: Sequence[Any], *, title: str, footer: str, size: str) -> bytes:
-    """The pages as PDF: a footer with the number on each; the same story gives the same bytes."""
+def build(story: Sequence[Any], *, title: str, footer: str, size: str, warning: str = "") -> bytes:
+    """The pages as PDF: on each a footer with its number, and above it what must not be missed; the same story gives the same bytes."""
     kept = BytesIO()
     document = SimpleDocTemplate(
         kept, pagesize=SIZES[size], leftMargin=MARGIN, rightMargin=MARGIN, topMargin=MARGIN, bottomMargin=MARGIN + 14, title=clean(title),
@@ -102,8 +112,11 @@ def build(story: Sequence[Any], *, title: str, footer: str, size: str) -> bytes:
     def foot(canvas: Canvas, _: Any) -> None:
         canvas.setFont(_registered(False), 7)
         canvas.setFillColor(HexColor(SOFT))
-        canvas.drawString(MARGIN, MARGIN - 6, clean(footer)[:220])
         canvas.drawRightString(SIZES[size][0] - MARGIN, MARGIN - 6, f"Page {canvas.getPageNumber()}")
+        canvas.drawString(MARGIN, MARGIN - 6, clean(footer)[:220])
+        canvas.setFont(_registered(True), 7)
+        canvas.setFillColor(HexColor(INK))
+        canvas.drawString(MARGIN, MARGIN + 4, clean(warning))
 
     document.build(list(story), onFirstPage=foot, onLaterPages=foot)
     return kept.getvalue()

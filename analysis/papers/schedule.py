@@ -9,6 +9,11 @@ from analysis.papers.pages import Swatch, build, room, said, style, table
 
 TITLE, HEADING, BODY, SMALL = style(18, bold=True, after=4), style(11, bold=True, after=3), style(9, after=2), style(7.6)
 STRONG, HEAD = style(7.6, bold=True), style(7.6, bold=True)
+# Sheets are handed out one by one on a site, so each says the least that its reader must know.
+ON_EACH_PAGE: Final = (
+    "Take old paint to hold lead until it is tested (in the United States 40 CFR 745.103; 29 CFR 1926.62 for work that disturbs it). "
+    "Match colours to the notation, never to this sheet. All cautions: last pages."
+)
 # Columns and their shares of the width.
 SHARES: Final = (
     ("Element", 11), ("Substrate, preparation", 11), ("Finish", 15), ("Colour", 13), ("Sheen, gloss", 11), ("Rests on", 12),
@@ -55,7 +60,8 @@ def schedule_pdf(content: Mapping[str, Any], changes: Sequence[Mapping[str, Any]
     story += [PageBreak(), said("Cautions", HEADING), *(said(text, BODY) for text in content["cautions"]), Spacer(1, 8)]
     story += [said("Marks", HEADING), *(said(meaning, BODY) for meaning in content["marks"].values()), Spacer(1, 8)]
     story += _changes(changes, paper)
-    return build(story, title=f"{name}, {stamp}", footer=f"{name}: {content['title']}. {stamp}. Cautions: last pages.", size=paper)
+    footer = f"{name}: {content['title']}. {stamp}."
+    return build(story, title=f"{name}, {stamp}", footer=footer, size=paper, warning=ON_EACH_PAGE)
 
 
 def likeliest(alternatives: Sequence[str], most: int = 2) -> str:
@@ -75,6 +81,11 @@ def likeliest(alternatives: Sequence[str], most: int = 2) -> str:
     more = len(alternatives) - most
     told = "; ".join(alternatives[:most])
     return f"{told}; and {more} less likely" if more > 0 else told
+
+
+def finish_of(row: Mapping[str, Any]) -> str:
+    """The finish of a row; where there is none, whether nothing tells of the element or only its finish was not seen."""
+    return str(row["finish"]) or ("no evidence" if row["state"] == "no evidence" else "finish not seen")
 
 
 def _count(rows: Sequence[Mapping[str, Any]]) -> str:
@@ -118,7 +129,7 @@ def _row(row: Mapping[str, Any]) -> list[Any]:
     return [
         [said(row["element"], STRONG), said(row["element_class"], SMALL, lines=(row["position"], added["group"]))],
         said(row["substrate"], SMALL, lines=(added["preparation"],)),
-        [said(row["finish"] or "no evidence", STRONG), said(row["leaf"], SMALL, lines=(decided, before))],
+        [said(finish_of(row), STRONG), said(row["leaf"], SMALL, lines=(decided, before))],
         colour or said("–", SMALL),
         said(row["sheen"] or "–", SMALL, lines=(row["gloss"],)),
         said(rests, SMALL, lines=(generation,)),

@@ -7,6 +7,7 @@ from typing import Any, Final
 from openpyxl.styles import Alignment, Border, PatternFill, Side
 from openpyxl.utils import get_column_letter
 
+from analysis.drawing.style import percent
 from surveys.workbooks.writing import append, font, header_cell, lines, new_sheet, put, set_up_page, styled
 
 LEADING: Final = ("Generation", "Years", "Phase, label")
@@ -132,7 +133,7 @@ class _Chart:
 
     def _line(self, layer: dict[str, Any]) -> str:
         colour = layer["munsell"] or layer["colour"]
-        sure = "held" if layer["held"] else f"{layer['confidence']:.0%}" if layer["confidence"] is not None else ""
+        sure = "held" if layer["held"] else percent(layer["confidence"]) if layer["confidence"] is not None else ""
         if colour and not layer["in_gamut"]:
             colour, self.starred = f"{colour}*", True
         return " ".join(part for part in (str(layer["position"]), layer["kind"], colour, sure) if part)

@@ -10,7 +10,8 @@ from openpyxl.styles import Alignment
 from surveys.workbooks import layout
 from surveys.workbooks.writing import A4, append, finish_register, font, lines, new_sheet, register_sheet, save, styled
 
-TEXT_WIDTH: Final = 90
+# A column wider than the paper is cut off by some programs rather than made smaller, whatever typeface they have.
+TEXT_WIDTH: Final = 74
 SAMPLES: Final = next(sheet for sheet in layout.SHEETS if sheet.title == "Samples")
 HOW: Final = (
     "Write a number in the first column of each sample that was taken, and fill in the rest. Delete the lines that were not used.",
@@ -36,6 +37,7 @@ def _read_me(book: Workbook, title: str, cautions: Sequence[str]) -> None:
     sheet.column_dimensions["A"].width = TEXT_WIDTH
     sheet.page_setup.paperSize, sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = A4, 1, 0
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    sheet.page_margins.left = sheet.page_margins.right = 0.5
     told = [(f"{title}: sampling plan", 16, True), *((text, 11, False) for text in HOW), ("Cautions", 11, True)]
     told += [(text, 11, False) for text in cautions]
     for number, (text, size, bold) in enumerate(told, start=1):

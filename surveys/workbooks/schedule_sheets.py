@@ -11,7 +11,7 @@ from openpyxl import Workbook
 from openpyxl.styles import Alignment, Border, PatternFill, Side
 from openpyxl.utils import get_column_letter
 
-from analysis.papers.schedule import likeliest
+from analysis.papers.schedule import finish_of, likeliest
 from surveys.workbooks.chart_sheets import black_or_white
 from surveys.workbooks.reading import FORMULA_STARTS, guarded
 from surveys.workbooks.writing import A3, append, font, header_cell, lines, new_sheet, put, save, set_up_page, styled
@@ -50,28 +50,29 @@ class Column:
     number_format: str = ""
 
 
-# What a painter needs comes first and fills one page's width; what it rests on comes after, on the page beside it.
+# What a painter needs, to the remarks, comes first and fills one page's width; what it rests on comes after, on the page beside it.
+# That page has the first four columns again, and is the wider one: fitted to two pages, the remarks would else go to the second.
 COLUMNS: Final = (
     Column("Space", 9, "space"),
     Column("Element", 13, "element"),
     Column("Class", 14, "element_class"),
-    Column("Position", 20, "position"),
-    Column("Group", 12, "group"),
+    Column("Position", 18, "position"),
+    Column("Group", 10, "group"),
     Column("Substrate", 12, "substrate"),
-    Column("Preparation", 24, "preparation"),
-    Column("Finish", 26, "finish"),
-    Column("Leaf", 14, "leaf"),
+    Column("Preparation", 20, "preparation"),
+    Column("Finish", 22, "finish"),
+    Column("Leaf", 10, "leaf"),
     Column("Swatch", 8, "swatch"),
     Column("Munsell", 13, "munsell"),
     Column("Colour", 15, "colour_word"),
     Column("Sheen", 11, "sheen"),
-    Column("Gloss", 20, "gloss"),
+    Column("Gloss", 16, "gloss"),
     Column("Certainty", 11, "certainty"),
     Column("Marks", 18, "marks"),
     Column("Quantity", 10, "quantity"),
-    Column("Hold point", 20, "hold_point"),
+    Column("Hold point", 18, "hold_point"),
     Column("Remarks", 26, "remarks"),
-    Column("By decision", 34, "decision"),
+    Column("By decision", 38, "decision"),
     Column("L* (D65, 2°)", 9, "lab_l", "0.0"),
     Column("a*", 7, "lab_a", "0.0"),
     Column("b*", 7, "lab_b", "0.0"),
@@ -97,7 +98,7 @@ def values_of(row: Mapping[str, Any]) -> dict[str, Any]:
     nearest = f"{row['munsell']} (nearest)" if row["munsell_is_nearest"] else row["munsell"]
     return {
         **said,
-        "finish": row["finish"] or "no evidence",
+        "finish": finish_of(row),
         "munsell": nearest or None,
         "swatch": None,
         "lab_l": lab[0], "lab_a": lab[1], "lab_b": lab[2],
@@ -120,7 +121,7 @@ def write(content: Mapping[str, Any], changes: Sequence[Mapping[str, Any]], stam
     footer = f"{name}. {stamp}"
     _cover(book, content, stamp, footer)
     _cautions(book, content, footer)
-    _schedule(book, content, footer, PAPERS[paper])
+    _schedule(book, content, f"{footer}. Take old paint to hold lead until it is tested: see the sheet 'Cautions'", PAPERS[paper])
     _colours(book, content, footer)
     _evidence(book, content, footer)
     _changes(book, changes, stamp, footer)

@@ -99,6 +99,16 @@ def test_a_room_with_many_parts_says_how_many_stand_below_the_picture_and_one_wi
     assert "Nothing is known of this room's paint yet" in text
 
 
+def test_a_room_of_thirteen_parts_has_one_page():
+    """As long words as those of a real room: eight of the parts take two lines of the table."""
+    then = Look("mahogany brown paint, grained and varnished", "#aa9977", "perhaps", 1), Look("stone paint", "#aa9977", "likely", 1)
+    parts = tuple(Part(f"shutter, window {n}", f"{n}", Look(), then[n >= 8], 17, True) for n in range(13))
+    room = Room("1", "Exchange Room", (*parts, Part("radiator", "r", Look(), Look())))
+    paper = answers("The hall", [Room("0", "", ()), room], "in 1840", ["Careful."], dated="2026-11-25")
+    # A page of a room of which nothing is known, one of this room, one of cautions.
+    assert len(pypdf.PdfReader(io.BytesIO(paper_pdf(paper))).pages) == 3
+
+
 def test_the_same_sheets_give_the_same_bytes():
     paper = answers(
         "The hall", [Room("1", "", (Part("wall", "w", Look("green paint", "#557755"), Look()),))], "in 1840", [], dated="2026-11-25"

@@ -150,6 +150,50 @@ def test_the_pages_say_what_they_are_and_carry_the_cautions(cast, project, paint
     assert "local codes and licensed practice decide" in text
 
 
+def test_every_page_says_that_old_paint_may_hold_lead_and_no_row_is_cut_in_two():
+    """Sixty rows of seven heights, so that pages end at any place in a row: its first word stands on the page of its last."""
+    from analysis.papers.schedule import schedule_pdf
+    from tests.surveys.schedule_rows import row_of
+
+    colour = {"srgb": "#444a38", "lab": (30.4, -6.3, 10.0), "munsell": "5GY 3/2"}
+    rows = [row_of(element=f"E{n:02}first", colour_word="green\n" * (n % 7) + f"E{n:02}last", **colour) for n in range(60)]
+    content = {"project": {"code": "HALL", "name": "The hall", "place": ""}, "schedule": 1, "title": "As of 1850", "as_of": "1850",
+               "notes": "", "rows": rows, "cautions": ["Careful."], "marks": {}}  # fmt: skip
+    pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(schedule_pdf(content, [], "Draft", paper="tabloid"))).pages]
+    assert len(pages) > 3
+    assert all("Take old paint to hold lead until it is tested" in page for page in pages)
+    for n in range(60):
+        assert [f"E{n:02}first" in page for page in pages] == [f"E{n:02}last" in page for page in pages]
+
+
+def test_a_row_taller_than_a_page_goes_on_over_the_next():
+    from analysis.papers.schedule import schedule_pdf
+    from tests.surveys.schedule_rows import row_of
+
+    long = "\n".join(f"line {n}" for n in range(200))
+    content = {"project": {"code": "HALL", "name": "The hall", "place": ""}, "schedule": 1, "title": "As of 1850", "as_of": "1850",
+               "notes": "", "rows": [row_of(additions={"remarks": long})], "cautions": [], "marks": {}}  # fmt: skip
+    text = " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(schedule_pdf(content, [], "Draft"))).pages)
+    assert "line 199" in text
+
+
+def test_what_nothing_tells_of_and_what_was_not_seen_are_told_apart(cast, project, hall):
+    from analysis.papers.schedule import finish_of
+
+    assert finish_of({"finish": "", "state": "no evidence"}) == "no evidence"
+    assert finish_of({"finish": "", "state": "found"}) == "finish not seen"
+    assert finish_of({"finish": "paint", "state": "found"}) == "paint"
+
+
+def test_the_remarks_for_the_painter_print_on_the_first_of_the_two_pages():
+    """Fitted to two pages of width W, the columns go to the first while they fit; W is the least for which both parts do."""
+    widths = [column.width for column in COLUMNS]
+    repeated = sum(widths[:4])
+    remarks = next(place for place, column in enumerate(COLUMNS) if column.header == "Remarks")
+    wide = {cut: max(sum(widths[:cut]), repeated + sum(widths[cut:])) for cut in range(5, len(widths))}
+    assert min(wide, key=wide.__getitem__) == remarks + 1
+
+
 def test_owner_may_have_a_draft_and_may_not_issue(cast, project, hall):
     assert done(cast.owner, project, "schedule", schedule=str(hall.pk)).state == "done"
     with pytest.raises(Forbidden, match="issue a schedule"):

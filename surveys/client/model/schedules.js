@@ -81,7 +81,7 @@ export function asOf(one) {
 
 /** The finish of a row in one line. @param {FinishRow} row */
 export function finishOf(row) {
-  return [row.finish || "no evidence", row.leaf].filter(Boolean).join(", ");
+  return [row.finish || (row.state === "no evidence" ? "no evidence" : "finish not seen"), row.leaf].filter(Boolean).join(", ");
 }
 
 /** The numbers of a row's colour, with their units. @param {FinishRow} row */
