@@ -17,6 +17,7 @@ import { membersScreen } from "./screens/members.js";
 import { outputsScreen } from "./screens/outputs.js";
 import { pictureScreen } from "./screens/pictures.js";
 import { button, h, link } from "./screens/parts/dom.js";
+import { fetchFile } from "./screens/parts/download.js";
 import { announce, reportUnexpected } from "./screens/parts/say.js";
 import { forgottenScreen, newPasswordScreen } from "./screens/passwords.js";
 import { projectScreen } from "./screens/project.js";
@@ -216,7 +217,12 @@ class Client {
   clicked(event) {
     const target = event.target instanceof Element ? event.target.closest("a") : null;
     if (!target || event.defaultPrevented || event.button !== 0 || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
-    if (target.origin !== location.origin || target.hasAttribute("download") || target.target || target.pathname.startsWith("/api/")) return;
+    if (target.hasAttribute("download") && target.href.startsWith(`${location.origin}/`)) {
+      event.preventDefault();
+      void fetchFile(target, this.visit.signal);
+      return;
+    }
+    if (target.origin !== location.origin || target.target || target.pathname.startsWith("/api/")) return;
     event.preventDefault();
     this.go(target.pathname + target.search);
   }

@@ -52,6 +52,24 @@ export async function read(url, signal) {
 }
 
 /**
+ * Whether a file would be handed out, by its first byte: what is refused is a Problem, and no page of its own in place of this one. What was asked
+ * for too often is asked for again after the time that the program says.
+ * @param {string} url
+ * @param {AbortSignal} [signal]
+ */
+export async function offered(url, signal) {
+  for (;;) {
+    const response = await reached(url, { headers: { Range: "bytes=0-0" }, credentials: "same-origin", ...(signal ? { signal } : {}) });
+    // Of an empty file there is no first byte.
+    if (response.ok || response.status === 416) return void response.body?.cancel();
+    const problem = refusal(response.status, await response.json().catch(() => null), response.headers.get("Retry-After"));
+    if (problem.status !== 429 || problem.seconds === 0) throw problem;
+    hooks.waits(problem.seconds);
+    await wait(1000 * problem.seconds, signal);
+  }
+}
+
+/**
  * Make something or ask for something. It bears a key, so that it can be tried again without being done twice.
  * @param {string} url
  * @param {unknown} body
