@@ -170,6 +170,59 @@ def test_boundaries_that_somebody_else_moved_first_are_shown_and_ones_own_are_no
     assert mine["boundaries"] == pytest.approx([places[0], places[1] + 2, *places[2:]], abs=0.1)
 
 
+def test_a_boundary_left_out_from_the_list_leaves_the_focus_beside_it_and_the_number_of_layers_is_told(house):
+    page, code, sample = house("PW20")
+    picture = visible(page, code, sample)
+    line = line_on(page, code, picture["id"], UPRIGHT)
+    many = len(read(line["layers"]))
+    AtThePicture(page, code, picture["id"], "?tool=lines")
+    page.get_by_role("button", name="Leave out layer 1", exact=True).focus()
+    page.keyboard.press("Enter")
+    awaited(page, code, line["id"], lambda one: len(read(one["layers"])) == many - 1)
+    expect(page.get_by_text(f"{many - 1} layers proposed")).to_be_visible()
+    expect(page.get_by_role("button", name="Leave out layer 1", exact=True)).to_be_focused()
+
+
+def test_a_line_that_another_version_read_is_offered_to_be_read_again_and_boundaries_by_hand_stay(house):
+    page, code, sample = house("PW21")
+    picture = visible(page, code, sample)
+    line = line_on(page, code, picture["id"], UPRIGHT)
+    places = [*(one["from_px"] for one in read(line["layers"])), read(line["layers"])[-1]["to_px"]]
+    hand = [places[0], round(places[1]) + 12, *places[2:]]
+    api(page, "PATCH", f"projects/{code}/traverses/{line['id']}", {"boundaries": hand}, If_Match=f'"{line["version"]}"')
+    older = [True]
+
+    def told(route: Any) -> None:
+        answer = route.fetch()
+        body = answer.json()
+        for one in body["results"] if older[0] else []:
+            one |= {"read_by_older": True, "read_at": "2026-01-01T00:00:00Z"}
+        route.fulfill(response=answer, json=body)
+
+    page.route(re.compile(rf"/projects/{code}/traverses\?"), told)
+    AtThePicture(page, code, picture["id"], "?tool=lines")
+    box = page.get_by_role("region", name="Read by another version")
+    expect(box).to_contain_text("Boundaries that were put by hand stay where they are")
+    older[0] = False
+    with page.expect_request(lambda one: one.method == "POST" and one.url.rstrip("/").endswith("/jobs")) as asked:
+        box.get_by_role("button", name="Read it again").click()
+    assert asked.value.post_data_json == {"kind": "read-line", "params": {"traverse": line["id"]}}
+    expect(box).to_have_count(0, timeout=JOB)
+    expect(page.get_by_label("Boundary 2, px")).to_have_value(f"{hand[1]}")
+
+
+def test_a_line_that_somebody_else_removed_is_told_to_be_gone_and_not_silently_another(house):
+    page, code, sample = house("PW22")
+    picture = visible(page, code, sample)
+    line_on(page, code, picture["id"], [[300, FOOT + 60], [300, SURFACE - 60]])
+    second = line_on(page, code, picture["id"], UPRIGHT)
+    AtThePicture(page, code, picture["id"], f"?tool=lines&line={second['number']}")
+    expect(page.get_by_role("heading", name="Line 2: a proposal")).to_be_visible()
+    api(page, "DELETE", f"projects/{code}/traverses/{second['id']}", If_Match=f'"{second["version"]}"')
+    expect(page.get_by_text("Line 2 was removed meanwhile by somebody else.")).to_be_visible()
+    expect(page.get_by_role("heading", name="Line 1: a proposal")).to_be_visible()
+
+
 # -- lines -----------------------------------------------------------------------------------------------------------------------
 
 
@@ -306,6 +359,61 @@ def test_several_lines_on_one_section_are_one_table(house):
         assert cells[6:] == ["100 %", "no"]
 
 
+def test_a_measured_colour_takes_the_place_of_what_stands_where_that_is_ticked(house):
+    page, code, sample = house("PW23", ("stone",))
+    first = layers(page, code)[0]
+    batch = [{"op": "change", "id": first["id"], "version": first["version"], "values": {"lab_l": 20, "lab_a": 0, "lab_b": 0}}]
+    api(page, "POST", f"projects/{code}/layers/batch", {"operations": batch})
+    picture = attach(page, code, ("sample", sample), png(with_card()), "S-1 card.png", "visible micrograph")
+    card = next(one for one in api(page, "GET", f"projects/{code}/targets/")["results"] if len(one["patches"]) == 1)
+    target = {"target": card["name"], "patches": [{"box": [80, 80, 160, 100]}]}
+    api(page, "PATCH", f"projects/{code}/attachments/{picture['id']}", {"colour_target": target}, If_Match=f'"{picture["version"]}"')
+    for _ in range(JOB // 250):
+        if api(page, "GET", f"projects/{code}/attachments/{picture['id']}")["colour_state"] != "uncalibrated":
+            break
+        page.wait_for_timeout(250)
+    line = line_on(page, code, picture["id"], UPRIGHT)
+    assert line["colour_calibrated"]
+    AtThePicture(page, code, picture["id"], "?tool=lines")
+    page.get_by_role("button", name="Take into the record …").click()
+    dialog = page.get_by_role("dialog")
+    for index in range(2, len(read(line["layers"])) + 1):
+        dialog.get_by_label(f"Read layer {index}: what becomes of it").select_option("leave")
+    dialog.get_by_label("Read layer 1: what becomes of it").select_option("replace")
+    dialog.get_by_label("Read layer 1: which layer of the record").select_option(first["id"])
+    dialog.get_by_label(re.compile("^Replace L\\*a\\*b\\*")).check()
+    dialog.get_by_label(re.compile("^Replace Munsell")).check()
+    dialog.get_by_role("button", name="Take into the record").click()
+    expect(dialog).to_have_count(0)
+    (after,) = layers(page, code)
+    measured = read(line["layers"])[0]
+    assert [after["lab_l"], after["lab_a"], after["lab_b"]] == pytest.approx(measured["lab"], abs=0.01)
+    assert (after["munsell"], after["munsell_by"], after["colour"]) == (measured["munsell"], "measured", "stone")
+
+
+def test_new_layers_are_each_of_the_kind_that_is_chosen_for_them(house):
+    page, code, sample = house("PW24")
+    picture = visible(page, code, sample, um_per_pixel=0.5)
+    line = line_on(page, code, picture["id"], UPRIGHT)
+    many = len(read(line["layers"]))
+    page.set_viewport_size({"width": 1024, "height": 768})
+    AtThePicture(page, code, picture["id"], "?tool=lines")
+    page.get_by_role("button", name="Take into the record …").click()
+    dialog = page.get_by_role("dialog")
+    # What is decided is in view without scrolling past all layers.
+    expect(dialog.get_by_role("button", name="Take into the record")).to_be_in_viewport(ratio=1)
+    dialog.get_by_label("Kind of all new layers").select_option("paint")
+    dialog.get_by_label("Read layer 1: kind").select_option("primer")
+    dialog.get_by_label(f"Read layer {many}: kind").select_option("varnish")
+    dialog.get_by_role("button", name="Take into the record").click()
+    expect(dialog).to_have_count(0)
+    assert [one["kind"] for one in layers(page, code)] == ["primer", *["paint"] * (many - 2), "varnish"]
+    expect(page.get_by_text(f"{many} layers proposed, all in the record")).to_be_visible()
+    # What is in the record is not offered to be made once more.
+    page.get_by_role("button", name="Take into the record …").click()
+    assert dialog.get_by_label("Read layer 1: what becomes of it").locator("option[value=new]").count() == 0
+
+
 def test_what_was_read_in_pictures_stands_on_the_page_of_a_layer(house):
     page, code, sample = house("PW10")
     picture = visible(page, code, sample, um_per_pixel=0.5)
@@ -422,6 +530,76 @@ def linked(page: Page, frame: Any, there: Any, share: tuple[float, float]) -> tu
 
 
 # -- files, plates, microscopes --------------------------------------------------------------------------------------------------
+
+
+def test_ways_of_looking_are_gone_through_by_one_key_and_the_picture_keeps_the_focus(house):
+    page, code, sample = house("PW25")
+    picture, other = visible(page, code, sample), under_uv(page, code, sample)
+    registered(page, code, picture, other)
+    work = AtThePicture(page, code, picture["id"])
+    work.frame.focus()
+    look = page.get_by_label("Look at")
+    for mode in ("blink", "split", "beside", "one", "blink"):
+        page.keyboard.press("w")
+        expect(look).to_have_value(mode)
+        work.settled()
+        expect(work.frame).to_be_focused()
+    # Where that which has the focus goes, the picture that stays has it.
+    page.keyboard.press("w")
+    page.get_by_role("separator", name="Where the two pictures part").focus()
+    look.select_option("one")
+    work.settled()
+    page.keyboard.press("Shift+Tab")
+    assert page.evaluate("document.activeElement !== document.body")
+
+
+def test_the_name_of_a_line_that_ends_at_the_picture_s_edge_is_seen_whole(house):
+    page, code, sample = house("PW26")
+    picture = visible(page, code, sample)
+    line_on(page, code, picture["id"], [[1190, FOOT + 60], [1195, 2]])
+    line_on(page, code, picture["id"], UPRIGHT)
+    work = AtThePicture(page, code, picture["id"], "?tool=lines&line=2")
+    name = page.locator(".overlay text", has_text="line 1")
+    expect(name).to_be_visible()
+    work.settled()
+    frame, text = work.frame.bounding_box(), name.bounding_box()
+    assert frame is not None
+    assert text is not None
+    assert frame["x"] <= text["x"]
+    assert text["x"] + text["width"] <= frame["x"] + frame["width"]
+    assert frame["y"] <= text["y"]
+
+
+def test_a_file_that_is_asked_for_too_often_is_fetched_later_and_one_that_is_gone_is_told_beside_its_link(house):
+    page, code, sample = house("PW27")
+    picture = visible(page, code, sample)
+    asked: list[int] = []
+
+    def answer(route: Any) -> None:
+        asked.append(len(asked))
+        if len(asked) == 1:
+            body = {"type": "about:blank", "title": "Too often", "status": 429, "code": "too-often", "detail": "Too many."}
+            route.fulfill(status=429, content_type="application/problem+json", headers={"Retry-After": "2"}, json=body)
+        elif len(asked) == 3:
+            gone = "This file is no longer kept."
+            body = {"type": "about:blank", "title": "Not found", "status": 404, "code": "not-found", "detail": gone}
+            route.fulfill(status=404, content_type="application/problem+json", json=body)
+        else:
+            route.continue_()
+
+    AtThePicture(page, code, picture["id"])
+    here = page.url
+    page.context.route(re.compile("/original"), answer)
+    link = page.get_by_role("link", name="Download S-1.png")
+    with page.expect_download(timeout=JOB) as download:
+        link.click()
+        expect(page.get_by_text("More was asked for than is answered in a minute. It goes on by itself")).to_be_visible()
+    assert hashlib.sha256(Path(download.value.path()).read_bytes()).hexdigest() == picture["sha256"]
+    # The file itself the browser fetches without being overheard.
+    assert len(asked) == 2
+    link.click()
+    expect(page.get_by_text("This file is no longer kept.")).to_be_visible()
+    assert page.url == here
 
 
 def test_a_picture_is_dropped_onto_its_place_on_the_bench(house):

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import { first, pairs, positions, replaces, rows, wrong } from "../../../surveys/client/model/pictures/accepting.js";
+import { first, leftToPerson, pairs, positions, replaces, rows, wrong } from "../../../surveys/client/model/pictures/accepting.js";
 import { asked, boxes, wrong as wrongBoxes } from "../../../surveys/client/model/pictures/colours.js";
 import { alongTold, colourTold, lineTold, onLine, seenOn, shownBy, surely, wrongPath } from "../../../surveys/client/model/pictures/lines.js";
 import { HIGH, WIDE, panels } from "../../../surveys/client/model/pictures/profile.js";
@@ -99,6 +99,18 @@ test("what is doubtful reads doubtful, and uncalibrated colours say so", () => {
   assert.equal(lineTold({ state: "waiting", trouble: "It is not read. The worker ended." }), "It is not read. The worker ended.");
 });
 
+test("a line says how many of its layers are in the record", () => {
+  const line = (...layers) => lineTold({ state: "read", refusal: "", layers, calibrated: true, colour_calibrated: true });
+  assert.equal(line(read(1), read(2, { accepted: "a" })), "2 layers proposed, 1 in the record.");
+  assert.equal(line(read(1, { accepted: "b" }), read(2, { accepted: "a" })), "2 layers proposed, all in the record.");
+});
+
+test("what a new layer does not take over unasked is told, with why", () => {
+  assert.deepEqual(["thickness_um", "uv_colour", "munsell"].map((field) => leftToPerson(field, true)), ["", "", ""]);
+  assert.equal(leftToPerson("munsell", false), "uncalibrated");
+  assert.match(leftToPerson("lower_boundary", true), /a hint/);
+});
+
 test("a path of one point, a short one and one without width are refused", () => {
   assert.match(wrongPath([[0, 0]], 5), /two points/);
   assert.match(wrongPath([[0, 0], [3, 0]], 5), /10 px/);
@@ -142,11 +154,11 @@ test("nothing is sent while it is not said to which layer, in which order, and w
 
 test("new layers go above what lies beneath them, and a replacement bears the version that was read", () => {
   const layers = [row("a"), row("b")];
-  const choices = [{ index: 1, deed: "beside", layer: "a", fields: [] }, { index: 2, deed: "new", layer: "", fields: [] }, { index: 3, deed: "replace", layer: "b", fields: ["lab", "munsell"] }, { index: 4, deed: "new", layer: "", fields: [] }];
+  const choices = [{ index: 1, deed: "beside", layer: "a", fields: [] }, { index: 2, deed: "new", layer: "", fields: [], kind: "primer" }, { index: 3, deed: "replace", layer: "b", fields: ["lab", "munsell"] }, { index: 4, deed: "new", layer: "", fields: [], kind: "unknown" }];
   assert.deepEqual([...positions(choices, layers)], [[2, 2], [4, 4]]);
   assert.deepEqual(rows(choices, layers), [
-    { index: 1, deed: "beside", layer: "a" }, { index: 2, deed: "new", position: 2 },
-    { index: 3, deed: "replace", layer: "b", layer_version: 3, fields: ["lab_l", "lab_a", "lab_b", "munsell"] }, { index: 4, deed: "new", position: 4 },
+    { index: 1, deed: "beside", layer: "a" }, { index: 2, deed: "new", position: 2, kind: "primer" },
+    { index: 3, deed: "replace", layer: "b", layer_version: 3, fields: ["lab", "munsell"] }, { index: 4, deed: "new", position: 4, kind: "unknown" },
   ]);
   assert.deepEqual([...positions([{ index: 1, deed: "new", layer: "", fields: [] }], [])], [[1, 1]]);
 });

@@ -5,13 +5,16 @@ import { micrometres } from "./pictures.js";
 /** @typedef {import("./types.js").ReadLayer} ReadLayer */
 /** @typedef {import("../types.js").Row} Row */
 /** @typedef {"leave" | "new" | "beside" | "replace"} Deed */
-/** @typedef {{ index: number, deed: Deed, layer: string, fields: string[] }} Choice */
+/** @typedef {{ index: number, deed: Deed, layer: string, fields: string[], kind: string }} Choice kind: that of a new layer */
 /** @typedef {{ field: string, label: string, standing: string, read: string, differs: boolean }} Pair */
 
 /** The fields that a reading can fill, as the record names them. */
 const FIELDS = /** @type {const} */ ([
   ["thickness_um", "Thickness"], ["lab", "L*a*b*"], ["munsell", "Munsell"], ["uv_colour", "UV colour"], ["uv_strength", "UV strength"], ["lower_boundary", "Lower boundary"],
 ]);
+
+/** What a layer is called of which nobody has said more. */
+export const UNKNOWN = "unknown";
 
 /** @param {unknown} value */
 function plain(value) {
@@ -56,7 +59,7 @@ export function first(read, layers, fits) {
     const known = layers.some((each) => each.id === layer);
     /** @type {Deed} */
     const deed = one.accepted ? "leave" : layers.length === 0 ? "new" : known ? "beside" : "leave";
-    return { index: one.index, deed, layer: known ? layer : "", fields: [] };
+    return { index: one.index, deed, layer: known ? layer : "", fields: [], kind: UNKNOWN };
   });
 }
 
@@ -66,6 +69,12 @@ const COLOURS = new Set(["lab", "munsell"]);
 /** Whether a field may take the place of what stands. @param {string} field @param {boolean} calibrated */
 export function replaces(field, calibrated) {
   return calibrated || !COLOURS.has(field);
+}
+
+/** Why what was read is not taken for a new layer's field, blank if it is. @param {string} field @param {boolean} calibrated */
+export function leftToPerson(field, calibrated) {
+  if (!replaces(field, calibrated)) return "uncalibrated";
+  return field === "lower_boundary" ? "a hint; look, and say it on the bench" : "";
 }
 
 /** What is wrong with what was chosen, blank if nothing is. @param {readonly Choice[]} choices @param {readonly Row[]} layers */
@@ -101,10 +110,10 @@ export function positions(choices, layers) {
 export function rows(choices, layers) {
   const at = positions(choices, layers);
   return choices.filter((one) => one.deed !== "leave").map((one) => {
-    if (one.deed === "new") return { index: one.index, deed: one.deed, position: at.get(one.index) };
+    if (one.deed === "new") return { index: one.index, deed: one.deed, position: at.get(one.index), kind: one.kind };
     const layer = layers.find((each) => each.id === one.layer);
     const named = { index: one.index, deed: one.deed, layer: one.layer };
-    return one.deed === "beside" ? named : { ...named, layer_version: layer?.version, fields: one.fields.flatMap((field) => (field === "lab" ? ["lab_l", "lab_a", "lab_b"] : [field])) };
+    return one.deed === "beside" ? named : { ...named, layer_version: layer?.version, fields: one.fields };
   });
 }
 

@@ -46,7 +46,8 @@ export function lineTold(line) {
   if (line.state === "refused") return line.refusal || "It could not be read.";
   const many = proper(line).length;
   const lacks = [line.calibrated ? "" : "no scale", line.colour_calibrated ? "" : `colours ${UNCALIBRATED}`].filter(Boolean).join(", ");
-  return `${many} ${many === 1 ? "layer" : "layers"} proposed${lacks ? `; ${lacks}` : ""}.`;
+  const taken = proper(line).filter((one) => one.accepted).length;
+  return `${many} ${many === 1 ? "layer" : "layers"} proposed${taken ? `, ${taken === many ? "all" : taken} in the record` : ""}${lacks ? `; ${lacks}` : ""}.`;
 }
 
 /**

@@ -36,7 +36,7 @@
  *
  * @typedef {{
  *   id: string, version: number, number: number, attachment: string, attachment_number: number, sample: string, sample_number: string, path: Point[], width_px: number,
- *   boundaries: number[] | null, notes: string, read_at: string | null, state: "waiting" | "read" | "refused", refusal: string, trouble: string, calibrated: boolean,
+ *   boundaries: number[] | null, notes: string, read_at: string | null, state: "waiting" | "read" | "refused", refusal: string, trouble: string, read_by_older: boolean, calibrated: boolean,
  *   colour_calibrated: boolean, cautions?: string[], layers: ReadLayer[]
  * }} Traverse
  *

@@ -5,7 +5,7 @@ import { all, vocabulary } from "../../api/records.js";
 import { count } from "../../lib/words.js";
 import { Problem } from "../../model/problems.js";
 import { UNCALIBRATED } from "../../model/pictures/pictures.js";
-import { first, pairs, replaces, rows, told, wrong } from "../../model/pictures/accepting.js";
+import { UNKNOWN, first, leftToPerson, pairs, replaces, rows, told, wrong } from "../../model/pictures/accepting.js";
 import { proper, surely, thickTold } from "../../model/pictures/lines.js";
 import { h, newId, refill, stateOf } from "../parts/dom.js";
 import { announce, busy, refusals } from "../parts/say.js";
@@ -17,9 +17,7 @@ import { announce, busy, refusals } from "../parts/say.js";
 /** @typedef {import("../../model/types.js").Row} Row */
 /** @typedef {import("./work.js").PictureWork} PictureWork */
 
-/** What a layer is called of which nobody has said more. */
-const UNKNOWN = "unknown";
-const DEEDS = /** @type {const} */ ([["leave", "leave out"], ["new", "a new layer"], ["beside", "beside the layer"], ["replace", "replace fields of the layer"]]);
+const DEEDS = /** @type {const} */ ([["leave", "leave out"], ["new", "a new layer"], ["beside", "beside the layer"], ["replace", "replace fields of"]]);
 
 /** @param {PictureWork} work @param {Traverse} line @param {() => void} done */
 export async function openAccept(work, line, done) {
@@ -51,10 +49,10 @@ class AcceptDialog {
     this.choices = first(this.read, layers, fits);
     this.problem = refusals();
     this.sum = h("p", { role: "status" });
+    this.kinds = kinds;
     const kindId = newId("kind");
-    this.kind = h("select", { id: kindId }, kinds.map((one) => h("option", { value: one }, one)));
-    this.kind.value = UNKNOWN;
-    this.kindField = h("div", { class: "field" }, h("label", { for: kindId }, "Kind of the new layers"), this.kind);
+    const kind = this.kindChoice({ id: kindId }, (value) => this.allOfKind(value));
+    this.kindField = h("div", { class: "field" }, h("label", { for: kindId }, "Kind of all new layers"), kind);
     this.body = h("tbody", null, [...this.read].reverse().map((one) => this.row(one)));
     this.yes = h("button", { type: "button", class: "main" }, "Take into the record");
     this.yes.addEventListener("click", () => this.send());
@@ -62,7 +60,7 @@ class AcceptDialog {
     this.before = document.activeElement;
     this.dialog = h("dialog", { class: "accept", "aria-labelledby": title, onclose: () => this.closed() },
       h("h2", { id: title, tabindex: -1, autofocus: true }, `Line ${line.number} into the record of sample ${line.sample_number}`),
-      h("p", null, layers.length === 0 ? "No layer is in the record of this sample yet." : `${count(layers.length, "layer")} stand in the record. What somebody entered stays unless you say that a field is replaced.`,
+      h("p", null, layers.length === 0 ? "No layer is in the record of this sample yet." : `${count(layers.length, "layer")} ${layers.length === 1 ? "stands" : "stand"} in the record. What somebody entered stays unless you say that a field is replaced.`,
         line.colour_calibrated ? "" : ` Colours are ${UNCALIBRATED}: they are kept beside the layer as a measurement, and fill no field.`),
       h("div", { class: "scroll", tabindex: 0, role: "group", "aria-label": "What was read, from the surface down" }, h("table", null, h("thead", null, h("tr", null, ["Read", "What becomes of it", "Both values"].map((one) => h("th", { scope: "col" }, one)))), this.body)),
       this.kindField, this.sum, this.problem.place, h("p", { class: "buttons" }, this.yes, h("button", { type: "button", class: "quiet", onclick: () => this.dialog.close() }, "Cancel")));
@@ -78,6 +76,19 @@ class AcceptDialog {
   closed() {
     this.dialog.remove();
     if (this.before instanceof HTMLElement) this.before.focus();
+  }
+
+  /** @param {Record<string, unknown>} attributes @param {(value: string) => void} chosen */
+  kindChoice(attributes, chosen) {
+    const made = h("select", { ...attributes, onchange: () => chosen(made.value) }, this.kinds.map((one) => h("option", { value: one }, one)));
+    made.value = UNKNOWN;
+    return made;
+  }
+
+  /** @param {string} kind */
+  allOfKind(kind) {
+    this.choices = this.choices.map((one) => ({ ...one, kind }));
+    for (const one of this.body.querySelectorAll("select.kind")) if (one instanceof HTMLSelectElement) one.value = kind;
   }
 
   /** @param {number} index */
@@ -104,19 +115,21 @@ class AcceptDialog {
     const deed = h("select", { "aria-label": `Read layer ${index}: what becomes of it`, onchange: () => {
       this.set(index, { deed: /** @type {Deed} */ (deed.value), fields: [] });
       layer.hidden = !this.named(index);
+      kind.hidden = deed.value !== "new";
       this.drawPairs(values, read);
-    } }, DEEDS.filter(([name]) => this.layers.length > 0 || name === "leave" || name === "new").map(([name, text]) => h("option", { value: name }, text)));
+    } }, DEEDS.filter(([name]) => name === "leave" || (name === "new" ? !read.accepted : this.layers.length > 0)).map(([name, text]) => h("option", { value: name }, text)));
     deed.value = chosen.deed;
     const layer = h("select", { "aria-label": `Read layer ${index}: which layer of the record`, hidden: !this.named(index), onchange: () => {
       this.set(index, { layer: layer.value, fields: [] });
       this.drawPairs(values, read);
     } }, h("option", { value: "" }, "which layer …"), [...this.layers].reverse().map((one) => h("option", { value: one.id }, this.nameOf(one))));
     layer.value = chosen.layer;
+    const kind = this.kindChoice({ class: "kind", "aria-label": `Read layer ${index}: kind`, hidden: chosen.deed !== "new" }, (value) => this.set(index, { kind: value }));
     this.drawPairs(values, read);
     const paint = h("span", { class: "paint little", "aria-hidden": "true" });
     paint.style.backgroundColor = read.hex ?? "transparent";
     return h("tr", null, h("th", { scope: "row" }, `${index} `, paint, " ", thickTold(read), " ", stateOf(surely(read.confidence)), read.accepted ? h("span", { class: "hint" }, " in the record") : null),
-      h("td", null, deed, " ", layer), h("td", null, values));
+      h("td", null, deed, " ", layer, kind), h("td", null, values));
   }
 
   /** @param {number} index */
@@ -141,9 +154,10 @@ class AcceptDialog {
         const others = this.choice(read.index).fields.filter((field) => field !== one.field);
         this.set(read.index, { fields: tick && tick.checked ? [...others, one.field] : others });
       } }) : null;
-      const uncalibrated = !replaces(one.field, this.line.colour_calibrated);
+      const calibrated = this.line.colour_calibrated;
+      const note = deed === "new" ? leftToPerson(one.field, calibrated) : replaces(one.field, calibrated) ? "" : UNCALIBRATED;
       return h("div", { class: "pair" }, h("span", null, tick), h("span", null, one.label), h("span", { class: one.differs ? null : "same" }, this.named(read.index) ? one.standing || "blank" : ""),
-        h("span", { class: one.differs ? null : "same" }, one.read, uncalibrated && h("span", { class: "hint" }, ` ${UNCALIBRATED}`)));
+        h("span", { class: one.differs ? null : "same" }, one.read, note && h("span", { class: "hint" }, ` ${note}`)));
     }));
   }
 
@@ -156,7 +170,7 @@ class AcceptDialog {
     }
     void busy(this.yes, this.problem, async () => {
       const { work, line } = this;
-      await accept(work.code, line.sample, { traverse: line.id, version: line.version, rows: rows(this.choices, this.layers), kind: this.kind.value });
+      await accept(work.code, line.sample, { traverse: line.id, version: line.version, rows: rows(this.choices, this.layers) });
       announce(`Taken into the record: ${told(this.choices)}`);
       this.dialog.close();
       this.done();

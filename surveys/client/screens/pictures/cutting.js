@@ -194,7 +194,7 @@ export class Cutting {
   overtaken(mine, current) {
     const same = JSON.stringify(current.path) === JSON.stringify(this.line.path) && current.state === "read";
     this.begun(current);
-    refill(this.told, same && h("div", { class: "box" }, h("p", null, `Yours were at ${mine.join(", ")} px. What is shown is how they stand now.`),
+    refill(this.told, same && h("div", { class: "box" }, h("p", null, `Yours were at ${mine.map((one) => one.toLocaleString("en-GB", { maximumFractionDigits: 1 })).join("; ")} px from the foot of the line. What is shown is how they stand now.`),
       h("p", { class: "buttons" }, button("Put mine in their place", () => {
         refill(this.told);
         this.problem.clear();

@@ -9,6 +9,7 @@ import { called, companion, inOrder, isShown, placeTold } from "../../model/pict
 import { between, joining } from "../../model/pictures/placement.js";
 import { h, refill } from "../parts/dom.js";
 import { announce, refusals } from "../parts/say.js";
+import { arrange } from "./arranged.js";
 import { deskControls } from "./controls.js";
 import { divider } from "./divider.js";
 import { drawnLine } from "./drawn.js";
@@ -142,8 +143,7 @@ export class PictureDesk {
       made.frame.addEventListener("pointerenter", () => { this.active = side; });
       this.viewers.push(made);
     }
-    const wanted = [...this.viewers.map((one) => one.frame), this.mode === "split" && this.divider.element].filter((one) => one !== false);
-    if (wanted.length !== this.place.children.length || wanted.some((one, at) => this.place.children[at] !== one)) this.place.replaceChildren(...wanted);
+    arrange(this.place, [...this.viewers.map((one) => one.frame), ...(this.mode === "split" ? [this.divider.element] : [])]);
     this.place.classList.toggle("two", many === 2);
     this.active = Math.min(this.active, many - 1);
     if (many === 1 && this.pointer?.side === 1) this.pointer = null;

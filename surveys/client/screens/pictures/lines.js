@@ -14,6 +14,7 @@ import { followAsked } from "./asked.js";
 import { curves } from "./curves.js";
 import { Cutting } from "./cutting.js";
 import { formerPart } from "./former.js";
+import { olderPart } from "./older.js";
 import { proposalList } from "./proposal.js";
 import { reconciledFold } from "./reconciled.js";
 import { Shaping } from "./shaping.js";
@@ -44,12 +45,16 @@ class LinesPanel {
     this.former = null;
     /** @type {Shaping | null} */
     this.shaping = null;
-    this.state = "";
+    this.state = this.removed = "";
     this.problem = refusals();
     this.list = h("div");
+    this.told = h("p");
+    /** The line that was in hand last, and what is said where somebody else removed it. */
+    this.known = { id: "", number: 0 };
+    this.gone = h("p", { class: "box", role: "status", hidden: true });
     this.place = h("div");
     this.together = reconciledFold(work);
-    this.element = h("div", null, h("h2", null, "Layers along a line"), this.problem.place, this.list, this.place, this.together.element);
+    this.element = h("div", null, h("h2", null, "Layers along a line"), this.problem.place, this.list, this.gone, this.place, this.together.element);
   }
 
   /** The lines of this picture; those of another are read there. */
@@ -79,9 +84,20 @@ class LinesPanel {
     this.stack?.again();
     if (this.shaping) return;
     const { line } = this;
+    this.tellGone(line);
     const key = keyOf(line);
     if (key !== this.state) this.open(line);
     else if (line && this.cutting) this.others(this.cutting, line);
+  }
+
+  /** What somebody else removed is not silently another line. @param {Traverse | null} line */
+  tellGone(line) {
+    const { known } = this;
+    this.known = { id: line?.id ?? "", number: line?.number ?? 0 };
+    if (known.id === "" || known.id === this.known.id) return;
+    this.gone.hidden = this.lines.some((one) => one.id === known.id) || this.removed === known.id;
+    this.gone.textContent = `Line ${known.number} was removed meanwhile by somebody else. A coordinator can bring it back, under Removed.`;
+    if (!this.gone.hidden) this.number = 0;
   }
 
   /** What others made of the line meanwhile; of what was asked before one's own last act nothing is taken. @param {Cutting} cutting @param {Traverse} line */
@@ -165,7 +181,7 @@ class LinesPanel {
     const redo = button("Do again", () => cutting.doneBy(() => cutting.cuts.redo()), { class: "quiet" });
     const change = button("Change its course or width", () => void this.shape(line), { class: "quiet" });
     const found = button("As it was found", () => void busy(found, this.problem, () => cutting.asFound()), { class: "quiet" });
-    refill(this.place, h("h3", null, `Line ${line.number}: a proposal`), h("p", null, lineTold(line)), cutting.place, this.former.element,
+    refill(this.place, h("h3", null, `Line ${line.number}: a proposal`), this.told, olderPart(cutting), cutting.place, this.former.element,
       drawn.element, line.cautions?.length ? h("details", null, h("summary", null, "How far these numbers may be trusted, and cautions"), h("ul", { class: "notes" }, line.cautions.map((one) => h("li", null, one)))) : null,
       this.work.writes && h("p", { class: "buttons" }, accept, undo, redo, found, change),
       h("div", { class: "besides" }, h("div", null, h("h4", null, "Read along this line"), list.element), stack.element), this.work.writes && this.removal(line));
@@ -190,6 +206,7 @@ class LinesPanel {
   }
 
   changed() {
+    if (this.cutting) this.told.textContent = lineTold(this.cutting.line);
     for (const one of this.shown) one.draw();
     this.work.desk.redraw();
   }
@@ -247,6 +264,7 @@ class LinesPanel {
     const taken = proper(line).some((one) => one.accepted);
     return h("p", { class: "buttons" }, askedButton(`Remove line ${line.number}`, taken ? "Remove it, with its measurements? Layers that were taken into the record stay." : "Remove it?", "Remove", (pressed) => busy(pressed, problem, async () => {
       await this.cutting?.save();
+      this.removed = line.id;
       await removeTraverse(work.code, this.lines.find((one) => one.id === line.id) ?? line);
       announce("Removed.");
       this.number = 0;

@@ -16,16 +16,23 @@ import { s } from "../parts/svg.js";
 
 const CROSS = 14;
 const ROUND = 6;
+/** Of the labels, in px. */
+const LETTER = 9;
+const TALL = 17;
 
 export class Overlay {
   /** @param {(point: Point) => Point} toScreen */
   constructor(toScreen) {
     this.toScreen = toScreen;
+    /** The frame, in px of the screen. @type {Point} */
+    this.size = [0, 0];
     this.element = s("svg", { class: "overlay", "aria-hidden": "true", focusable: "false" });
   }
 
   /** @param {readonly Shape[]} shapes */
   draw(shapes) {
+    const { width, height } = this.element.getBoundingClientRect();
+    this.size = [width, height];
     refill(this.element, shapes.map((one) => this.drawn(one)));
   }
 
@@ -37,7 +44,7 @@ export class Overlay {
     const group = s("g", { class: `shape ${shape.kind}${shape.chosen ? " chosen" : ""}` });
     const marks = shape.kind === "point" ? point(first) : shape.kind === "cross" ? cross(first) : path(at, shape);
     group.append(...marks);
-    if (shape.label) group.append(label(shape, at));
+    if (shape.label) group.append(label(shape, at, this.size));
     return group;
   }
 }
@@ -60,10 +67,15 @@ function path(at, shape) {
   return ["under", "over"].map((which) => s("path", { class: which, d, "stroke-dasharray": which === "over" ? (shape.dash ?? null) : null }));
 }
 
-/** @param {Shape} shape @param {readonly Point[]} at */
-function label(shape, at) {
+/** Beside its shape; where that is in view, all of the label is. @param {Shape} shape @param {readonly Point[]} at @param {Point} size */
+function label(shape, at, [wide, high]) {
   const many = at.length;
   const middle = shape.kind === "band" || shape.kind === "box";
   const [x, y] = middle ? [at.reduce((sum, one) => sum + one[0], 0) / many, at.reduce((sum, one) => sum + one[1], 0) / many] : /** @type {Point} */ (at.at(-1));
-  return s("text", { x: (x + (middle ? 0 : 10)).toFixed(1), y: (y + (middle ? 4 : -8)).toFixed(1), "text-anchor": middle ? "middle" : "start" }, shape.label);
+  const inView = x >= 0 && y >= 0 && x <= wide && y <= high;
+  const low = y + (middle ? 4 : -8);
+  const text = shape.label ?? "";
+  // To the left of what lies so near the right side that it would be cut.
+  const left = !middle && inView && x + 10 + text.length * LETTER > wide;
+  return s("text", { x: (x + (middle ? 0 : left ? -10 : 10)).toFixed(1), y: (inView ? Math.max(TALL, low) : low).toFixed(1), "text-anchor": middle ? "middle" : left ? "end" : "start" }, text);
 }

@@ -19,11 +19,12 @@ export function proposalList(cutting, lit) {
     const key = JSON.stringify([line.version, line.layers, cuts.all]);
     if (key !== drawn) {
       const at = [...element.querySelectorAll("input, button")].indexOf(/** @type {Element} */ (document.activeElement));
-      const typed = document.activeElement instanceof HTMLInputElement && element.contains(document.activeElement);
       drawn = key;
       refill(element, rows(cutting, lit));
-      const again = [...element.querySelectorAll("input, button")][at];
-      if (again instanceof HTMLElement && (typed || at >= 0)) again.focus();
+      const all = [...element.querySelectorAll("input, button")];
+      // Where the last layer was left out there are fewer: the last that is there has the focus then.
+      const again = at < 0 ? null : (all[at] ?? all.at(-1));
+      if (again instanceof HTMLElement) again.focus();
     }
     for (const one of element.children) {
       if (!(one instanceof HTMLElement)) continue;
