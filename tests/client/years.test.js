@@ -82,3 +82,15 @@ test("the arrow keys go from one generation to the next and stop at the ends", (
   assert.equal(model.stepped(keys, "102/1", 1), "102/1");
   assert.equal(model.stepped([], "x", 1), "");
 });
+
+test("layers of which one and the same is said stand in one sentence, each by its name", () => {
+  const seen = (layer, what = "lithopone") => ({ kind: "material", sentence: `${what} in ${layer} was seen but not identified, and bounds nothing until somebody asks 'what if'.` });
+  const evidence = { kind: "evidence", sentence: "E-15 is tentative and bounds nothing until somebody asks 'what if'." };
+  const dateless = { kind: "material", sentence: "umber in S 1/2 bounds nothing: it has no date of introduction." };
+  assert.deepEqual(model.unusedInWords([seen("WH001/4"), evidence, seen("WH002/7"), seen("A in B/1", "titanium white (anatase)"), dateless]), [
+    "lithopone in 2 layers was seen but not identified, and bounds nothing until somebody asks 'what if'. WH001/4, WH002/7.",
+    evidence.sentence,
+    "titanium white (anatase) in A in B/1 was seen but not identified, and bounds nothing until somebody asks 'what if'.",
+    dateless.sentence,
+  ]);
+});

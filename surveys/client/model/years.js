@@ -202,3 +202,24 @@ export function markInWords(mark) {
   const when = one === null ? years(mark.earliest, mark.latest) : year(one);
   return `${mark.reference}: ${what} ${mark.relation} ${when}${mark.certainty === "tentative" ? ", tentative" : ""}`;
 }
+
+/**
+ * What bounds nothing, and why: the layers of which one and the same is said in one sentence, the rest as it stands.
+ * @param {readonly { kind: string, sentence: string }[]} unused
+ * @returns {string[]}
+ */
+export function unusedInWords(unused) {
+  /** @type {Map<string, { what: string, layers: string[], why: string }>} */
+  const told = new Map();
+  for (const one of unused) {
+    const [, what, layer, why] = (one.kind === "material" && /^(.+) in (.+?) (was seen but not identified, .+|bounds nothing: .+)$/.exec(one.sentence)) || [];
+    const key = what ? `${what} ${why}` : one.sentence;
+    const group = told.get(key) ?? { what: what ?? one.sentence, layers: [], why: why ?? "" };
+    if (layer) group.layers.push(layer);
+    told.set(key, group);
+  }
+  return [...told.values()].map(({ what, layers, why }) => {
+    if (layers.length === 0) return what;
+    return layers.length === 1 ? `${what} in ${layers[0]} ${why}` : `${what} in ${layers.length} layers ${why} ${layers.join(", ")}.`;
+  });
+}

@@ -125,7 +125,7 @@ class Years {
 
   unused() {
     const { unused } = this.record.dating;
-    return unused.length > 0 && h("section", { "aria-labelledby": "unused" }, h("h2", { id: "unused" }, "What bounds nothing, and why"), h("ul", null, unused.map((one) => h("li", null, one.sentence))));
+    return unused.length > 0 && h("section", { "aria-labelledby": "unused" }, h("h2", { id: "unused" }, "What bounds nothing, and why"), h("ul", null, model.unusedInWords(unused).map((one) => h("li", null, one))));
   }
 
   /** The address says what is shown, so that it can be sent to somebody. */
