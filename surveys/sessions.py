@@ -3,6 +3,7 @@
 Django keeps them (`surveys.models.sessions`). The key of a session opens it, so it is told to nobody: a session is named by its digest.
 """
 
+import contextlib
 import datetime as dt
 import hashlib
 import re
@@ -14,10 +15,12 @@ from uuid import UUID
 
 from django.conf import settings
 from django.contrib.auth import HASH_SESSION_KEY
+from django.contrib.sessions.backends.base import SessionBase, UpdateError
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare
 
 from surveys.errors import NotFound
+from surveys.in_passing import in_passing
 from surveys.models import Person, Session, SessionStore
 
 # When something was last done in a session; known to the hour, since to know better would make every read a write.
@@ -81,6 +84,19 @@ def end(person: Person, name: UUID) -> None:
 def end_all(person: Person, *, but: str | None = None) -> int:
     """End all sessions of a person, or all but the one of a key; how many that were."""
     return Session.objects.filter(person=person).exclude(session_key=but or "").delete()[0]
+
+
+def end_everybodys() -> None:
+    """End all sessions of everybody: after the record was put back to an earlier moment, in which other sessions stood."""
+    Session.objects.all().delete()
+
+
+def note_use(session: SessionBase, now: int) -> None:
+    """Note that something was done in a session; not with the answer, which would wait for whoever writes just then, or fail by him."""
+    session[SEEN] = now
+    with in_passing(), contextlib.suppress(UpdateError):  # it was ended at this moment
+        session.save()
+    session.modified = False
 
 
 def tidy() -> None:

@@ -12,6 +12,7 @@ from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from surveys.errors import Fault, Invalid, NotFound
+from surveys.in_passing import in_passing
 from surveys.models import Person, Token
 
 PREFIX: Final = "undercoat_"
@@ -63,5 +64,6 @@ def person_of(secret: str) -> Person | None:
     now = timezone.now()
     if token.last_used_at is None or token.last_used_at <= now - GRAIN:
         unused = Q(last_used_at__isnull=True) | Q(last_used_at__lte=now - GRAIN)
-        Token.objects.filter(unused, pk=token.pk).update(last_used_at=now)
+        with in_passing():
+            Token.objects.filter(unused, pk=token.pk).update(last_used_at=now)
     return token.person

@@ -58,7 +58,7 @@ class Session(SessionAuthentication):
             logout(request._request)
             return None
         if now - session.get(SEEN, now) > GRAIN:
-            session[SEEN] = now
+            sessions.note_use(session, now)
         return found
 
     def enforce_csrf(self, request: HttpRequest | Request) -> None:

@@ -10,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 
 from config.operations import alone, backup
-from surveys.models import Session
+from surveys import sessions
 
 
 class Command(BaseCommand):
@@ -48,7 +48,7 @@ class Command(BaseCommand):
         try:
             call_command("migrate", verbosity=0, interactive=False)
             # Those that were ended since would live again, and open pages would go on with versions of records that are no more.
-            Session.objects.all().delete()
+            sessions.end_everybodys()
         except DatabaseError as error:
             text = f"It was put back, but not brought to this version of the program ({str(error).strip()}). Say: manage.py migrate"
             raise CommandError(text) from None
