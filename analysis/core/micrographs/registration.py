@@ -72,8 +72,7 @@ def register(fixed: Picture, moving: Picture) -> Registration:
             tries.append(made)
     if not tries:
         raise MicrographRefused(
-            "The two pictures could not be laid on each other reliably: they may show different places, or too little in common. "
-            "Name three or more places that you see in both."
+            "The two pictures could not be laid on each other reliably: they may show different places, or too little in common."
         )
     return min(tries, key=lambda one: (one.p95_px, one.median_px))
 
