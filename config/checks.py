@@ -41,6 +41,15 @@ def server_mode_is_whole(app_configs: Sequence[Any] | None, **kwargs: Any) -> li
 
 
 @register()
+def proxies_are_counted(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
+    """With a proxy that is not counted all people have its address, and any of them could have all others refused at sign-in."""
+    if not settings.BEHIND_PROXY or settings.REST_FRAMEWORK["NUM_PROXIES"] > 0:
+        return []
+    text = "UNDERCOAT_BEHIND_PROXY says that there is a proxy: say in UNDERCOAT_PROXIES how many there are, one after the other."
+    return [Error(text, id="undercoat.E012")]
+
+
+@register()
 def second_factor_is_one_of_two_words(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
     """A word that is misspelt must not mean 'optional'."""
     if settings.SECOND_FACTOR in ("optional", "required"):

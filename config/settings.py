@@ -251,7 +251,8 @@ X_FRAME_OPTIONS = "DENY"
 # (surveys.api.middleware): a redirect would hide from a script that it sent its token in the open.
 SECURE_REDIRECT_EXEMPT = [r"^(live|ready|metrics)$", r"^api/"]
 METRICS_TOKEN = environment.str("UNDERCOAT_METRICS_TOKEN", default="")
-if SERVER and environment.bool("UNDERCOAT_BEHIND_PROXY", default=False):
+BEHIND_PROXY = SERVER and environment.bool("UNDERCOAT_BEHIND_PROXY", default=False)
+if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 REST_FRAMEWORK = {

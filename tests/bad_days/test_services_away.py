@@ -6,6 +6,7 @@ import pytest
 
 from tests.bad_days.conftest import SERVICES
 from tests.bad_days.test_bad_days import runs
+from tests.servers import wait_until
 
 pytestmark = pytest.mark.skipif(not SERVICES, reason="the embedded program has no other servers: make test-services")
 AWAY_SECONDS = 30
@@ -32,9 +33,11 @@ def test_a_job_asked_for_while_the_broker_is_away_is_done_when_it_is_back(progra
     assert (row["state"], program.done(job)) == ("done", [job])
 
 
-def test_a_database_that_is_away_for_half_a_minute_is_told_in_words_and_the_job_is_done_once_when_it_is_back(program):
-    (job,) = program.ask(("steps", {"steps": "60"}))
+def test_a_database_that_is_away_for_half_a_minute_is_told_in_words_and_the_jobs_are_done_once_when_it_is_back(program):
+    job, act = program.ask(("steps", {"steps": "60"}), ("act", {"steps": "60", "name": "once"}))
     program.until(job, runs)
+    # In the midst of its act, as an import is.
+    wait_until(lambda: program.http("GET", f"jobs/{act}")[1]["progress"]["now"] == "Writing", "It does not write.")
     program.database.stop()
     away = time.monotonic() + AWAY_SECONDS
     answers = []
@@ -49,6 +52,10 @@ def test_a_database_that_is_away_for_half_a_minute_is_told_in_words_and_the_job_
     assert all("The database does not answer just now" in told["detail"] for _, told in answers)
     row = program.ended(job)
     assert (row["state"], row["attempt"], program.done(job)) == ("done", 2, [job])
+    row = program.ended(act)
+    assert (row["state"], row["attempt"]) == ("done", 2)
+    made = "SELECT id FROM surveys_change WHERE record_type = 'space' AND record_name = 'once'"
+    assert len(program.rows(made)) == len(program.rows("SELECT id FROM surveys_space WHERE number = 'once'")) == 1
     status, _ = program.http("POST", "spaces/", {"number": "found"})
     assert status == 201
     assert program.rows("SELECT number FROM surveys_space WHERE number = 'lost'") == []
