@@ -114,3 +114,18 @@ test("typing what stands there already is no step", () => {
   steps.write("Typing", [typed("s1", "part", "edge")]);
   assert.equal(steps.undo(), null);
 });
+
+test("a record that undoing leaves without what it needs is refused in words at once, nothing is sent, and one more step takes it away", async () => {
+  const { sheet, steps, outbox, service } = bench();
+  const id = sheet.bear();
+  steps.write("New row", [], [id]);
+  steps.write("Paste", [typed(id, "number", "N-1"), typed(id, "element", "12")]);
+  await outbox.flush();
+  steps.undo();
+  assert.deepEqual(sheet.cell("made-1", "number"), { text: "", state: "refused", reason: "This is needed. Put back what is recorded, or remove the row.", theirs: "" });
+  assert.equal(outbox.next(), null);
+  assert.equal(service.rows.get("made-1").number, "N-1");
+  steps.undo();
+  await outbox.flush();
+  assert.equal(service.rows.has("made-1"), false);
+});

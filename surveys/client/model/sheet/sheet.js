@@ -214,11 +214,13 @@ export class Sheet {
   /**
    * Put something into a cell. `base` is the value that the person had before him when he began to type; if the record says something else
    * by now, and not what he typed, both stand until he chooses.
-   * @param {string} id @param {string} name @param {Held} held @param {{ base?: unknown }} [seen]
+   * @param {string} id @param {string} name @param {Held} given @param {{ base?: unknown }} [seen]
    */
-  put(id, name, held, seen = {}) {
+  put(id, name, given, seen = {}) {
     const row = this.rows.get(id);
     if (!row) return;
+    // A row that is not saved yet waits for what it needs; a record cannot lose it again, as by undoing what filled a new row.
+    const held = given.text === "" && !given.fault && !this.born.has(id) && this.column(name).required ? { ...given, fault: "This is needed. Put back what is recorded, or remove the row." } : given;
     const before = this.edit(id, name);
     const now = row[name];
     const base = "base" in seen ? seen.base : before ? before.base : now;
