@@ -1,5 +1,7 @@
 """Estimating the correction of a picture's colours from the target that somebody marked in it."""
 
+import math
+from collections.abc import Sequence
 from typing import Any, Final
 
 from analysis.core import targets
@@ -11,6 +13,9 @@ from surveys.records import scales
 from surveys.records.computed import InputChanged
 
 TRIES: Final = 3
+# A target that fills a large picture is looked at reduced to so many px, which its colours stand; no patch becomes smaller than this.
+MOST_PX: Final = 64_000_000
+LEAST_PATCH_PX: Final = 40
 
 
 def correct(job: Job, progress: Progress) -> tuple[Any, list[dict[str, Any]]]:
@@ -35,9 +40,10 @@ def _correct(job: Job, progress: Progress) -> dict[str, Any]:
     if isinstance(labs, str):
         raise Invalid(labs)
     progress(0, 2, "Opening the picture")
-    seen = pictures.pixels(picture, _around(picture, target["patches"]), tell=lambda done, total, now: progress(0, 2))
-    x, y, _, _ = seen.box
-    boxes = [_whole(patch["box"], x, y) for patch in target["patches"]]
+    around = _around(picture, target["patches"])
+    most = _most_px(around, target["patches"])
+    seen = pictures.pixels(picture, around, most, tell=lambda done, total, now: progress(0, 2))
+    boxes = [_whole(patch["box"], seen) for patch in target["patches"]]
     patches = [Patch(name, box, lab) for (name, lab), box in zip(labs, boxes, strict=True)]
     progress(1, 2, "Measuring the patches")
     try:
@@ -60,7 +66,20 @@ def _around(picture: Attachment, patches: Any) -> list[float]:
     return [*low, high[0] - low[0], high[1] - low[1]]
 
 
-def _whole(box: Any, x: int, y: int) -> tuple[int, int, int, int]:
+def _most_px(around: Sequence[float], patches: Any) -> int | None:
+    """To how many px on its longest side the part is reduced; None where it is not so large, or its patches are too small for that."""
+    reduced = max(
+        math.sqrt(MOST_PX / (around[2] * around[3])), LEAST_PATCH_PX / min(side for patch in patches for side in patch["box"][2:])
+    )
+    return None if reduced >= 1 else max(math.floor(max(around[2:]) * reduced), 1)
+
+
+def _whole(box: Any, seen: pictures.Pixels) -> tuple[int, int, int, int]:
     """A box in whole px that lie in it, told from the part that is at hand."""
-    left, top = round(box[0]) - x, round(box[1]) - y
-    return left, top, max(round(box[0] + box[2]) - x - left, 1), max(round(box[1] + box[3]) - y - top, 1)
+    found = []
+    for axis, most in ((0, seen.array.shape[1]), (1, seen.array.shape[0])):
+        first = round((box[axis] - seen.box[axis]) * seen.scale)
+        last = min(round((box[axis] + box[axis + 2] - seen.box[axis]) * seen.scale), most)
+        found.append((min(first, most - 1), max(last - first, 1)))
+    (left, wide), (top, high) = found
+    return left, top, wide, high

@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from analysis.core import versions
 from surveys import access, records
-from surveys.errors import DomainError, NotFound
+from surveys.errors import Cancelled, DomainError, NotFound
 from surveys.jobs import Progress
 from surveys.models import Job, Registration, Traverse
 from surveys.records.computed import InputChanged
@@ -37,6 +37,9 @@ def _read(job: Job, progress: Progress) -> dict[str, Any]:
     progress(0, 3, f"Opening the pictures of sample {line.sample}")
     try:
         reading = _reading(line, registration, progress)
+    except Cancelled:
+        # That somebody stopped it is nothing that is to be known of the line: what was read before stays.
+        raise
     except DomainError as refusal:
         records.store_reading(job.created_by, job.project, line.pk, digest, None, refusal.detail)
         raise
@@ -67,18 +70,24 @@ def _reading(line: Traverse, registration: Registration | None, progress: Progre
     from surveys.work import micrographs
 
     around = micrographs.around_of(line)
+    done = 1
+
+    def alive() -> None:
+        progress(done, 3)
+
     with ExitStack() as held:
-        visible = held.enter_context(micrographs.part_of(line.attachment, line.path, around))
+        visible = held.enter_context(micrographs.part_of(line.attachment, line.path, around, alive))
         relied_on = registration if not lines.doubt(registration) else None
         progress(1, 3, "Opening the UV picture" if relied_on else "Looking for layers")
         beside: dict[str, Any] = {}
         if relied_on is not None:
             spots = micrographs.spots_on_moving(relied_on, line.path)
             beside = {
-                "uv": held.enter_context(micrographs.part_of(relied_on.moving, spots, around)),
+                "uv": held.enter_context(micrographs.part_of(relied_on.moving, spots, around, alive)),
                 "registration": micrographs.registration_of(relied_on),
                 "uv_correction": micrographs.correction_of(relied_on.moving),
             }
-        progress(2, 3, "Looking for layers")
+        done = 2
+        progress(done, 3, "Looking for layers")
         correction, scale = micrographs.correction_of(line.attachment), micrographs.scale_of(line.attachment)
         return read_line(visible, micrographs.line_of(line), scale, correction, **beside)

@@ -85,12 +85,13 @@ def _refuse_outside(number: int, places: Iterable[tuple[Any, Attachment]]) -> No
 def _by_themselves(fixed: Attachment, moving: Attachment, progress: Progress) -> tuple[Any, Any, float]:
     """The registration of the pictures, reduced where they are large; its matrix in their own px, and how much they were reduced."""
     from analysis.core.micrographs import register as find
+    from surveys.work.micrographs import Watched
 
     seen = []
     for number, picture in enumerate((fixed, moving), start=1):
         seen.append(pictures.pixels(picture, most_px=MOST_PX, tell=_alive(progress, number - 1)))
         progress(number, 3, "Looking for what both show")
-    found = find(seen[0].array, seen[1].array)
+    found = find(*(Watched(one.array, lambda: progress(2, 3)) for one in seen))
     to_fixed, to_moving = (_reduced(one.scale) for one in seen)
     return found, np.linalg.inv(to_fixed) @ np.array(found.matrix) @ to_moving, 1 / seen[0].scale
 
