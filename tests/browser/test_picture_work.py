@@ -414,6 +414,44 @@ def test_new_layers_are_each_of_the_kind_that_is_chosen_for_them(house):
     assert dialog.get_by_label("Read layer 1: what becomes of it").locator("option[value=new]").count() == 0
 
 
+def test_layers_that_somebody_else_put_meanwhile_are_shown_before_anything_is_taken_over(house):
+    page, code, sample = house("PW28")
+    picture = visible(page, code, sample)
+    line_on(page, code, picture["id"], UPRIGHT)
+    AtThePicture(page, code, picture["id"], "?tool=lines")
+    page.get_by_role("button", name="Take into the record …").click()
+    dialog = page.get_by_role("dialog")
+    expect(dialog).to_contain_text("No layer is in the record of this sample yet.")
+    theirs = [{"op": "create", "values": {"sample": sample, "kind": "paint", "colour": colour}} for colour in ("stone", "green")]
+    api(page, "POST", f"projects/{code}/layers/batch", {"operations": theirs})
+    dialog.get_by_role("button", name="Take into the record").click()
+    expect(dialog.locator(".refusal")).to_contain_text("Somebody else changed the layers of this sample meanwhile")
+    expect(dialog).to_contain_text("2 layers stand in the record.")
+    assert [one["colour"] for one in layers(page, code)] == ["stone", "green"]
+
+
+def test_boundaries_are_saved_after_all_where_those_that_were_found_could_not_be_had(house):
+    page, code, sample = house("PW29")
+    picture = visible(page, code, sample)
+    line = line_on(page, code, picture["id"], UPRIGHT)
+    place = read(line["layers"])[0]["to_px"]
+    AtThePicture(page, code, picture["id"], "?tool=lines")
+
+    lost = [True]
+    page.route(
+        re.compile(f"/traverses/{line['id']}"),
+        lambda route: route.abort() if lost[0] and route.request.method == "PATCH" else route.continue_(),
+    )
+    field = page.get_by_label("Boundary 2, px")
+    field.fill(f"{round(place) + 9}")
+    field.press("Tab")
+    expect(page.get_by_text("The boundaries are not saved yet")).to_be_visible()
+    page.get_by_role("button", name="As it was found").click()
+    expect(page.locator(".toolpanel .refusal").first).to_contain_text("The connection is lost")
+    lost[0] = False
+    awaited(page, code, line["id"], lambda one: one["boundaries"] is not None and one["boundaries"][1] == round(place) + 9)
+
+
 def test_what_was_read_in_pictures_stands_on_the_page_of_a_layer(house):
     page, code, sample = house("PW10")
     picture = visible(page, code, sample, um_per_pixel=0.5)

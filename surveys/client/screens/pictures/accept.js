@@ -19,12 +19,25 @@ import { announce, busy, refusals } from "../parts/say.js";
 
 const DEEDS = /** @type {const} */ ([["leave", "leave out"], ["new", "a new layer"], ["beside", "beside the layer"], ["replace", "replace fields of"]]);
 
-/** @param {PictureWork} work @param {Traverse} line @param {() => void} done */
-export async function openAccept(work, line, done) {
+/** @param {PictureWork} work @param {Traverse} line @param {() => void} done @param {string} [said] why it is opened once more */
+export async function openAccept(work, line, done, said = "") {
   const { sample, code, visit: { signal } } = work;
   if (!sample) return;
-  const [layers, together, words] = await Promise.all([all(code, "layers", { sample: sample.id, ordering: "position" }, signal), readLines(code, sample.id, signal), vocabulary()]);
-  if (!signal.aborted) new AcceptDialog(work, line, layers, fitting(line, together), words["layer_kinds"] ?? [UNKNOWN], done).open();
+  const [layers, together, words] = await Promise.all([standingLayers(work), readLines(code, sample.id, signal), vocabulary()]);
+  if (signal.aborted) return;
+  const made = new AcceptDialog(work, line, layers, fitting(line, together), words["layer_kinds"] ?? [UNKNOWN], done);
+  if (said) made.problem.show(new Problem(409, "changed", said));
+  made.open();
+}
+
+/** The layers that stand in the record, lowest first. @param {PictureWork} work @returns {Promise<Row[]>} */
+function standingLayers({ code, sample, visit: { signal } }) {
+  return all(code, "layers", { sample: sample?.id ?? "", ordering: "position" }, signal);
+}
+
+/** By what it is known that layers stand as they were seen. @param {readonly Row[]} layers */
+function seen(layers) {
+  return layers.map((one) => `${one.id} ${one.version} ${one["position"]}`).join();
 }
 
 /** Which layer of the record each read one seems to be. @param {Traverse} line @param {import("../../model/pictures/types.js").Lines} together @returns {Map<number, string>} */
@@ -170,6 +183,12 @@ class AcceptDialog {
     }
     void busy(this.yes, this.problem, async () => {
       const { work, line } = this;
+      // Where somebody else put layers meanwhile, new ones would come to lie among theirs.
+      if (seen(await standingLayers(work)) !== seen(this.layers)) {
+        this.dialog.close();
+        await openAccept(work, line, this.done, "Somebody else changed the layers of this sample meanwhile. They are shown as they stand now; nothing was taken into the record yet.");
+        return;
+      }
       await accept(work.code, line.sample, { traverse: line.id, version: line.version, rows: rows(this.choices, this.layers) });
       announce(`Taken into the record: ${told(this.choices)}`);
       this.dialog.close();

@@ -219,9 +219,15 @@ export class Cutting {
   /** Back to what the program found; that can be undone too. */
   async asFound() {
     clearTimeout(this.due);
-    this.unsaved = false;
     await this.sending;
-    this.take(await changeTraverse(this.work.code, this.line, { boundaries: null }));
+    try {
+      this.take(await changeTraverse(this.work.code, this.line, { boundaries: null }));
+    } catch (error) {
+      // What was put before is sent after all.
+      if (this.unsaved) this.saveSoon();
+      throw error;
+    }
+    this.unsaved = false;
     this.chosen = -1;
     announce(this.cuts.steps.done(cutsOf(this.line.layers), "The boundaries are as they were found."));
     this.tell(false);
