@@ -25,6 +25,7 @@ LEASE = dt.timedelta(seconds=60)
 BEAT = 0.5
 ATTEMPTS = 3
 CRASHED = "Something went wrong in the program, and nothing was changed. Quote job {} to whoever runs it."
+STOPPED = "Stopped, as you asked. Nothing was changed."
 NO_ROOM = "The disk is full, so the file could not be kept, and nothing was changed. Tell whoever runs the program, then try again."
 AWAY = "The database did not answer while this was under way, and nothing was changed. Try again."
 # How long a worker that lost the database tries to give its job back, in seconds between tries; then the sweeper's turn comes.
@@ -80,8 +81,14 @@ class Progress:
         if not beat:
             raise LeaseLost
         self._tell(done, total)
-        if Job.objects.filter(pk=self._job.pk, cancel_asked=True).exists() or meanwhile.wished(self._job.pk):
-            raise Cancelled("Stopped, as you asked. Nothing was changed.")
+        if Job.objects.filter(pk=self._job.pk, cancel_asked=True).exists():
+            raise Cancelled(STOPPED)
+        self.look()
+
+    def look(self) -> None:
+        """Stop if told to; for where nothing may be written, as while all is read as it was at one moment."""
+        if meanwhile.wished(self._job.pk):
+            raise Cancelled(STOPPED)
 
     def _tell(self, done: int, total: int) -> None:
         """Within an act nobody else sees the row before it commits."""

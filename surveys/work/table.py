@@ -75,7 +75,7 @@ def _chart(job: Job, progress: Progress) -> Done:
 
 def _registers(job: Job, progress: Progress) -> Done:
     stream = io.BytesIO()
-    workbooks.registers(job.created_by, job.project, stream, progress, on=timezone.now().date())
+    workbooks.registers(job.created_by, job.project, stream, progress, on=timezone.now().date(), look=progress.look)
     return {}, [keep_file(job, f"{job.project.code} registers.xlsx", WORKBOOK, stream.getvalue())]
 
 

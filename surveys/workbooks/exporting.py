@@ -3,8 +3,8 @@
 import csv
 import datetime as dt
 import io
-from collections.abc import Iterator
-from typing import IO, Any, Final
+from collections.abc import Callable, Iterable, Iterator
+from typing import IO, Any, Final, TypeVar
 
 from django.utils import timezone
 from openpyxl import Workbook
@@ -18,6 +18,7 @@ from surveys.workbooks.reading import Progress, guarded, no_progress
 from surveys.workbooks.writing import A4, append, finish_register, font, lines, new_sheet, register_sheet, safe_title, save, styled
 
 BEAT: Final = 1_000
+Row = TypeVar("Row")
 TEXT_WIDTH: Final = 100.0
 HOW_TO: Final = (
     "The sheets Spaces to Rulings are the record. They may be changed here and imported again; the sheets after them are drawn "
@@ -34,13 +35,24 @@ HOW_TO: Final = (
 )
 
 
-def registers(actor: Person, project: Project, stream: IO[bytes], progress: Progress | None = None, *, on: dt.date | None = None) -> None:
-    """Write the record as a workbook: a sheet to read first, the registers as an import takes them, a generation chart a space."""
+def registers(
+    actor: Person,
+    project: Project,
+    stream: IO[bytes],
+    progress: Progress | None = None,
+    *,
+    on: dt.date | None = None,
+    look: Callable[[], None] = lambda: None,
+) -> None:
+    """Write the record as a workbook: a sheet to read first, the registers as an import takes them, a generation chart a space.
+
+    `look` is called where progress cannot be told, while all is read; what it raises stops the work.
+    """
     access.require(actor, project, access.SEE)
     tell = progress or no_progress
     on = on or timezone.localdate()
     tell(0, 1, "Reading the record")
-    project, rows, charts, cautions = _as_it_stands(project)
+    project, rows, charts, cautions = _as_it_stands(project, look)
     book = Workbook(write_only=True)
     footer = f"{project.code}: {project.name}. {on.isoformat()}. Cautions: see the sheet '{layout.READ_ME}'"
     counts = {title: len(found) for title, found in rows.items()}
@@ -64,15 +76,28 @@ def registers(actor: Person, project: Project, stream: IO[bytes], progress: Prog
     save(book, stream, on, title=f"{project.code}: registers", creator=str(actor))
 
 
-def _as_it_stands(project: Project) -> tuple[Project, dict[str, list[list[Any]]], list[tuple[str, dict[str, Any]]], list[str]]:
+def _as_it_stands(
+    project: Project, look: Callable[[], None]
+) -> tuple[Project, dict[str, list[list[Any]]], list[tuple[str, dict[str, Any]]], list[str]]:
     """All that a workbook tells, read at one moment: the project, the rows of each register, the chart of each space, the cautions."""
     with selectors.one_moment():
         project = Project.objects.get(pk=project.pk)
-        rows = {register.title: list(rows_of(project, register)) for register in layout.SHEETS}
+        rows = {register.title: _looking(rows_of(project, register), look) for register in layout.SHEETS}
         spaces = Space.objects.filter(project=project).select_related("project").order_by("sort_key", "number")
-        charts = [(space.number, selectors.chart(space)) for space in spaces]
+        charts = _looking(((space.number, selectors.chart(space)) for space in spaces), look, every=1)
         cautions = _cautions(project)
     return project, rows, [(space, chart) for space, chart in charts if chart["cells"] or chart["generations"]], cautions
+
+
+def _looking(rows: Iterable[Row], look: Callable[[], None], every: int = BEAT) -> list[Row]:
+    """All of it, with a look before the first and now and then."""
+    look()
+    found = []
+    for number, row in enumerate(rows, start=1):
+        found.append(row)
+        if number % every == 0:
+            look()
+    return found
 
 
 def _cautions(project: Project) -> list[str]:

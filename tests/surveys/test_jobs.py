@@ -15,7 +15,8 @@ from surveys import jobs, meanwhile, records
 from surveys.errors import Cancelled, Conflict, Forbidden, Invalid, NotFound
 from surveys.jobs import doing
 from surveys.models import Job, Upload
-from surveys.work import archiving
+from surveys.work import archiving, table
+from surveys.workbooks import exporting
 
 
 @pytest.fixture
@@ -148,6 +149,21 @@ def test_a_job_that_writes_is_told_to_stop_without_a_write(cast, project, job):
     assert Job.objects.get(pk=job.pk).cancel_asked is False
     with pytest.raises(Cancelled):
         jobs.Progress(mine)(1, 1)
+
+
+def test_an_export_is_stopped_while_it_reads_what_progress_cannot_be_told_of(cast, project, paint, monkeypatch):
+    job = jobs.ask(cast.conservator, project, "registers", {})
+    read = exporting.rows_of
+
+    def wished_meanwhile(project, register):
+        meanwhile.wish(job.pk)
+        assert register.title == "Spaces", "it went on reading"
+        return read(project, register)
+
+    monkeypatch.setattr(exporting, "rows_of", wished_meanwhile)
+    jobs.run(str(job.pk), "one", table.do)
+    job.refresh_from_db()
+    assert (job.state, job.error) == ("cancelled", "Stopped, as you asked. Nothing was changed.")
 
 
 def test_another_person_cannot_wish_a_job_to_stop(cast, project, job):

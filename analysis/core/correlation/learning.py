@@ -1,6 +1,6 @@
 """What one short chain of draws tells of a space before the real work: how its UV responses are to be read, and a rough order of layers."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -27,7 +27,7 @@ class Learned:
     depth: Floats
 
 
-def learn(samples: Sequence[Sample], parameters: Parameters) -> Learned:
+def learn(samples: Sequence[Sample], parameters: Parameters, tell: Callable[[], None] = lambda: None) -> Learned:
     """Learn a space, its rulings aside: whatever is ruled, the evidence stays the same.
 
     Parameters
@@ -36,13 +36,16 @@ def learn(samples: Sequence[Sample], parameters: Parameters) -> Learned:
         In canonical order.
     parameters : Parameters
         What is believed beforehand.
+    tell : callable, optional
+        Called now and then; it may raise to stop.
     """
+    tell()
     looks = look(samples, parameters)
     evidence = gather(samples, parameters, looks)
     depth = np.zeros(len(evidence.stay))
     if not len(depth):
         return Learned(parameters, evidence, depth)
     free = read_rulings(samples, (), (), evidence.stay, depth)
-    rough = roughly(state_problem(samples, evidence, free, parameters))
+    rough = roughly(state_problem(samples, evidence, free, parameters), tell)
     told = replace(parameters, uv_hue=learned_hue(looks, rough.together, parameters))
     return Learned(told, relit(evidence, looks, told), rough.depth)

@@ -66,7 +66,7 @@ def correlate(
     read_rulings(ordered, rulings, generation_order, nothing, nothing)  # refused before any work
     if not len(nothing):
         return Correlation((), {})
-    told = learn(ordered, parameters)
+    told = learn(ordered, parameters, (lambda: progress(0, 1)) if progress is not None else lambda: None)
     # Ties and holds say little of how their generations stand to each other; what the layers say without them does.
     constraints = read_rulings(ordered, rulings, generation_order, told.evidence.stay, told.depth)
     problem = state_problem(ordered, told.evidence, constraints, told.parameters)

@@ -28,7 +28,7 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
     ----------
     problem : Problem
     progress : callable, optional
-        Called with rounds done and rounds in all; it may raise to stop.
+        Called with rounds done and rounds in all, of which the last is to settle; it may raise to stop.
     """
     parameters = problem.parameters
     random = np.random.default_rng(parameters.seed)
@@ -37,7 +37,7 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
     alone = np.zeros(problem.layers)
     ends: list[Arrangement] = []
     chains = min(parameters.most_chains, max(parameters.fewest_chains, round(parameters.effort / max(1, len(filled)))))
-    steps = chains * parameters.sweeps
+    steps = chains * parameters.sweeps + 1
     for chain in range(chains):
         arrangement = _progressive(problem, filled, chain, random)
         for sweep in range(parameters.sweeps):
@@ -53,7 +53,15 @@ def search(problem: Problem, progress: Callable[[int, int], None] | None = None)
                 progress(chain * parameters.sweeps + sweep + 1, steps)
         ends.append(arrangement)
     drawn = max(1, chains * (parameters.sweeps - parameters.burn_in))
-    return settle(problem, Draws(together / np.float32(drawn), alone / drawn, tuple(ends)), filled)
+
+    def tell() -> None:
+        if progress is not None:
+            progress(steps - 1, steps)
+
+    found = settle(problem, Draws(together / np.float32(drawn), alone / drawn, tuple(ends)), filled, tell)
+    if progress is not None:
+        progress(steps, steps)
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,13 +80,14 @@ class Rough:
     together: NDArray[np.bool_]
 
 
-def roughly(problem: Problem) -> Rough:
-    """Correlate a space roughly: one short chain."""
+def roughly(problem: Problem, tell: Callable[[], None]) -> Rough:
+    """Correlate a space roughly: one short chain. `tell` is called now and then; it may raise to stop."""
     parameters = problem.parameters
     random = np.random.default_rng(parameters.seed)
     arrangement = _progressive(problem, _filled(problem), 0, random)
     together = np.zeros((problem.layers, problem.layers), dtype=np.int8)
     for sweep in range(parameters.rough_sweeps):
+        tell()
         arrangement = _sweep(problem, arrangement, 1.0, random)
         if sweep % parameters.join_every == parameters.join_every - 1:
             arrangement = join_generations(problem, arrangement)

@@ -6,6 +6,7 @@ now with these, now with those. Such a layer moves to its likeliest generation, 
 that is likely enough and likelier than standing alone, until none is left.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,7 +47,7 @@ class Found:
     together: NDArray[np.float32]
 
 
-def settle(problem: Problem, draws: Draws, filled: list[int]) -> Found:
+def settle(problem: Problem, draws: Draws, filled: list[int], tell: Callable[[], None]) -> Found:
     """The arrangement that agrees best with the draws, mended until no layer stands alone that is likely elsewhere.
 
     Parameters
@@ -55,12 +56,15 @@ def settle(problem: Problem, draws: Draws, filled: list[int]) -> Found:
     draws : Draws
     filled : list of int
         The samples that have layers.
+    tell : callable
+        Called now and then; it may raise to stop.
     """
     ends = sorted(draws.ends, key=lambda end: -worth(problem, end, draws.together))
-    agreed = [_agree(problem, end, draws.together, filled) for end in ends[: problem.parameters.settled_ends]]
+    agreed = [_agree(problem, end, draws.together, filled, tell) for end in ends[: problem.parameters.settled_ends]]
     worths = [worth(problem, one, draws.together) for one in agreed]
     arrangement = agreed[int(np.argmax(worths))]
     for _ in range(problem.parameters.mending_rounds):
+        tell()
         before = arrangement
         for sample in filled:
             arrangement = _mend(problem, draws, arrangement, sample)
@@ -77,10 +81,13 @@ def worth(problem: Problem, arrangement: Arrangement, together: NDArray[np.float
     return round(float((together[same] - problem.parameters.same_threshold).sum(dtype=np.float64)), 9)
 
 
-def _agree(problem: Problem, arrangement: Arrangement, together: NDArray[np.float32], filled: list[int]) -> Arrangement:
+def _agree(
+    problem: Problem, arrangement: Arrangement, together: NDArray[np.float32], filled: list[int], tell: Callable[[], None]
+) -> Arrangement:
     """Move samples, one at a time, to where their pairs agree best with the shares, until nothing moves."""
     gains = together - np.float32(problem.parameters.same_threshold)
     for _ in range(12):
+        tell()
         before = arrangement.place
         for sample in filled:
             first, last = problem.bounds[sample]

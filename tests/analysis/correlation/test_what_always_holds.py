@@ -117,7 +117,13 @@ def test_a_layer_may_stand_in_a_generation_that_no_other_sample_shows() -> None:
 def test_progress_is_told_and_may_stop_the_work() -> None:
     told: list[tuple[int, int]] = []
     correlate([sample("A", RED), sample("B", RED)], parameters=QUICK, progress=lambda done, total: told.append((done, total)))
-    assert [done for done, _ in told] == list(range(1, told[-1][1] + 1))
+    rounds = told[-1][1]
+    shares = [done / total for done, total in told]
+    assert (shares[0], shares[-1], shares) == (0.0, 1.0, sorted(shares))
+    assert set(range(1, rounds + 1)) <= {done for done, _ in told}
+    # In a large space, to learn it and to settle take seconds, in which it must be possible to stop it as well.
+    assert len([one for one in told if one[0] == 0]) > 1
+    assert len([one for one in told if one == (rounds - 1, rounds)]) > 2
 
     def stop(done: int, total: int) -> None:
         raise KeyboardInterrupt
