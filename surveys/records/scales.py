@@ -55,10 +55,22 @@ def afterwards(pen: Pen, changed: Mapping[Any, Iterable[str]]) -> None:
 def size_known(pen: Pen, picture: Attachment) -> None:
     """The width of a picture has become known: the scale of its microscope holds for pictures of another width, perhaps."""
     if picture.scale_by == "microscope" and picture.microscope is not None:
-        now = _from_microscope(picture.microscope, picture.width, None)
+        try:
+            now = _from_microscope(picture.microscope, picture.width, None)
+        except Invalid as refusal:
+            _no_scale(pen, picture, refusal.detail)
+            return
         if picture.um_per_pixel is None or abs(now - picture.um_per_pixel) > SAME * now:
             pen.change(picture, {"um_per_pixel": now})
             lines.again(pen, [picture.pk])
+
+
+def _no_scale(pen: Pen, picture: Attachment, why: str) -> None:
+    """A slip in what is told of a microscope costs a picture its scale, and not that it is shown."""
+    told = f"{picture.microscope} gave it no scale when it was made ready. {why}"
+    pen.change(picture, {"um_per_pixel": None, "scale_by": "", "microscope": None})
+    pen.mark(picture, shown={**picture.shown, "remarks": [*picture.shown.get("remarks", []), told]})
+    lines.again(pen, [picture.pk])
 
 
 # -- scale ------------------------------------------------------------------------------------------------------------------------

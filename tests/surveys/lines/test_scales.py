@@ -124,6 +124,21 @@ def test_the_scale_of_a_microscope_is_made_to_the_width_once_it_is_known(cast, p
     assert (bare.um_per_pixel, bare.scale_by) == (0.2, "microscope")
 
 
+def test_a_microscope_that_cannot_be_costs_a_picture_its_scale_and_not_that_it_is_shown(api, cast, project, change, bare, microscope):
+    Attachment.objects.update(width=None, height=None)
+    records.change(cast.conservator, project, Microscope, microscope.pk, 1, {"picture_width": 8})
+    change(bare, microscope=str(microscope.pk))
+    writing.ready(cast.conservator, project, bare, {"width": 1600, "height": 900, "shown": {"remarks": ["One."]}})
+    bare.refresh_from_db()
+    assert scale(bare) == (None, "", None, None)
+    told = api("owner").get(f"attachments/{bare.pk}").json()
+    assert (told["prepared"], told["remarks"][0]) == ("ready", "One.")
+    # 0.4 µm · 8 px / 1,600 px.
+    assert told["remarks"][1].startswith(
+        "Lab, 200× gave it no scale when it was made ready. 0.002 µm a pixel is not what a light microscope"
+    )
+
+
 def test_a_picture_says_that_its_microscope_was_put_right_and_takes_it_over_when_asked(api, cast, project, change, bare, microscope):
     change(bare, microscope=str(microscope.pk))
     here = f"attachments/{bare.pk}"
