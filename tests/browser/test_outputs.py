@@ -39,6 +39,22 @@ def test_labels_are_printed_from_the_form_and_their_codes_lead_to_the_samples_he
     expect(page.get_by_role("heading", level=1)).to_contain_text(links[0].rpartition("/")[2])
 
 
+def test_a_chart_and_the_registers_are_asked_for_where_all_papers_are(as_):
+    page = as_("owner")
+    opened(page, "HALL", "A generation chart")
+    form = page.locator("details", has_text="A generation chart")
+    page.get_by_role("button", name="Draw the chart").click()
+    expect(form.get_by_text("Choose a space.")).to_be_visible()
+    form.get_by_label("Space").select_option("101")
+    form.get_by_label("As").select_option("svg")
+    expect(form.get_by_label("Paper")).to_be_hidden()
+    page.get_by_role("button", name="Draw the chart").click()
+    expect(page.get_by_role("link", name="Download HALL generations 101.svg")).to_be_visible(timeout=30_000)
+    page.locator("summary", has_text="The registers as a workbook").click()
+    page.get_by_role("button", name="Export the registers").click()
+    expect(page.get_by_role("link", name="Download HALL registers.xlsx")).to_be_visible(timeout=30_000)
+
+
 def test_a_refusal_of_the_service_is_shown_at_the_form(as_):
     page = as_("owner")
     opened(page, "HALL", "Labels")

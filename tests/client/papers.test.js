@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import test from "node:test";
 
 import { outcome, title } from "../../surveys/client/model/jobs.js";
-import { answers, archive, chapter, labels, MEASURES, names, numberOf, OWN, plan, SHEETS } from "../../surveys/client/model/papers.js";
+import { answers, archive, chapter, chart, labels, MEASURES, names, numberOf, OWN, plan, registers, SHEETS } from "../../surveys/client/model/papers.js";
 
 const form = (more = {}) => ({ for: "bag", space: "", samples: "", sheet: SHEETS[0], first: "1", cut_marks: "", ...Object.fromEntries(MEASURES.map(([name, , value]) => [name, value])), ...more });
 
@@ -61,4 +61,11 @@ test("answer sheets are of a year or of a phase, and of one of the two", () => {
   assert.match(answers({ year: "", phase: "", page: "A4" }).faults["year"] ?? "", /a year, or a phase/);
   assert.match(answers({ year: "c.1840", phase: "", page: "A4" }).faults["year"] ?? "", /whole number/);
   assert.match(answers({ year: "1840", phase: "2", page: "A4" }).faults["phase"] ?? "", /not both/);
+});
+
+test("a chart needs a space, and paper only where it has pages", () => {
+  assert.deepEqual(chart({ space: "201", format: "pdf", paper: "A3" }), { params: { space: "201", format: "pdf", paper: "A3" }, faults: {} });
+  assert.deepEqual(chart({ space: "201", format: "svg", paper: "A3" }).params, { space: "201", format: "svg" });
+  assert.deepEqual(chart({ space: "", format: "pdf", paper: "A3" }).faults, { space: "Choose a space." });
+  assert.deepEqual(registers(), { params: {}, faults: {} });
 });

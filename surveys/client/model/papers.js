@@ -99,6 +99,23 @@ export function archive(written) {
   return { params: written["outputs"] ? { outputs: true } : {}, faults: {} };
 }
 
+/** The registers need nothing said. @returns {Read} */
+export function registers() {
+  return { params: {}, faults: {} };
+}
+
+/** Papers of charts, and formats with what each is for; only PDF has pages. */
+export const CHART_PAPERS = ["A3", "A4", "tabloid"];
+export const CHART_FORMATS = /** @type {const} */ ([["pdf", "PDF, in pages"], ["png", "PNG, one picture"], ["svg", "SVG, one drawing"], ["json", "JSON, for programs"]]);
+
+/** @param {Written} written @returns {Read} */
+export function chart(written) {
+  /** @type {Record<string, string>} */
+  const faults = written["space"] ? {} : { space: "Choose a space." };
+  const params = { space: written["space"], format: written["format"], ...(written["format"] === "pdf" ? { paper: written["paper"] } : {}) };
+  return { params, faults };
+}
+
 /** The answer sheets: of a year, or of the end of a phase by its number. @param {Written} written @returns {Read} */
 export function answers(written) {
   /** @type {Record<string, string>} */

@@ -31,7 +31,7 @@ export async function outputsScreen(visit) {
   const [{ results: found }, rows] = await Promise.all([readJobs(code, { page_size: SHOWN }, visit.signal), all(code, "spaces", {}, visit.signal)]);
   const spaces = /** @type {Space[]} */ (/** @type {unknown} */ (rows));
   const view = jobList(visit, project, list);
-  const none = h("p", { class: "empty" }, "Nothing has been asked for yet. Charts are asked for on the page of a space, the registers on the project's overview.");
+  const none = h("p", { class: "empty" }, "Nothing has been asked for yet.");
   view.show(found);
   none.hidden = found.length > 0;
   const asked = async () => {

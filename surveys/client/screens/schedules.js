@@ -59,7 +59,7 @@ function newSchedule(visit, code) {
 /** @param {string} code @param {readonly Issue[]} issues newest first */
 export function issueTable(code, issues) {
   return table("Issues", ["Issue", "Title", "Date", "Purpose", "By", "Note", "Files"], issues.map((one) => [
-    link(path("projects", code, "issues", one.id), `Schedule ${one.schedule_number}, revision ${one.revision}`), one.schedule_title, one.issued_on, one.purpose,
+    link(path("projects", code, "issues", one.id), `Schedule ${one.schedule_number}, revision ${one.revision}`), one.schedule_title, h("span", { class: "date" }, one.issued_on), one.purpose,
     one.created_by, one.note, fileLinks(one.files),
   ]), { empty: "Nothing has been issued yet." });
 }

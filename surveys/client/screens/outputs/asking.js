@@ -1,4 +1,4 @@
-/** The papers that can be asked for here: the chapter, answer sheets, labels, the sampling plan, the archive; and bringing an archive. */
+/** The papers that can be asked for here: the registers, charts, the chapter, answer sheets, labels, the sampling plan, the archive; and bringing an archive. */
 
 import { ask } from "../../api/work.js";
 import * as papers from "../../model/papers.js";
@@ -29,9 +29,37 @@ export function asking(visit, project, spaces, asked) {
     await asked(job);
   };
   return h("section", { "aria-labelledby": "ask" }, h("h2", { id: "ask" }, "Ask for"),
-    chapterForm(send("chapter")), answersForm(send("answers")), labelForm(spaces, send("labels")), planForm(spaces, send("sampling-plan")),
+    registersForm(send("registers")), spaces.length > 0 && chartForm(spaces, send("chart")), chapterForm(send("chapter")), answersForm(send("answers")), labelForm(spaces, send("labels")), planForm(spaces, send("sampling-plan")),
     mayManage(project.role) && archiveForm(send("archive")),
     mayManage(project.role) && spaces.length === 0 && bringing(visit, project, asked));
+}
+
+/** @param {(params: Record<string, unknown>) => Promise<void>} send */
+function registersForm(send) {
+  return paperForm({
+    title: "The registers as a workbook",
+    says: "Spaces, elements, samples, layers, evidence, phases and rulings, and for each space a sheet of its generations (.xlsx). Importing what came out changes nothing.",
+    fields: [],
+    button: "Export the registers",
+    read: papers.registers,
+    send,
+  });
+}
+
+/** @param {Space[]} spaces @param {(params: Record<string, unknown>) => Promise<void>} send */
+function chartForm(spaces, send) {
+  return paperForm({
+    title: "A generation chart",
+    says: "One space: a column a sample, a row a generation, the oldest at the foot, with cautions on every sheet.",
+    fields: [spaceField(spaces, "choose …"), { name: "format", label: "As", offers: papers.CHART_FORMATS }, { name: "paper", label: "Paper", offers: papers.CHART_PAPERS }],
+    button: "Draw the chart",
+    read: papers.chart,
+    send,
+    changed: (written, rows) => {
+      const paper = rows.get("paper");
+      if (paper) paper.hidden = written["format"] !== "pdf";
+    },
+  });
 }
 
 /** @param {(params: Record<string, unknown>) => Promise<void>} send */

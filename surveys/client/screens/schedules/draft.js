@@ -36,6 +36,7 @@ export async function scheduleScreen(visit) {
   const shown = narrowed(draft.rows, wanted);
   const writes = mayWrite(project.role);
   const gaps = draft.rows.filter((row) => row.state === "no evidence").length;
+  const cautions = cautionList(draft.cautions);
   const out = issues.filter((one) => one.schedule === schedule.id);
   return {
     title: `Schedule ${schedule.number}: ${schedule.title}`,
@@ -48,11 +49,12 @@ export async function scheduleScreen(visit) {
       freshness(visit, code, project.cursor, RESTS_ON),
       deeds(visit, code, schedule, draft, mayManage(project.role)),
       out.length > 0 && changesSince(draft),
+      cautions.warning,
       marksList(draft, (mark) => link(withQuery(location.pathname, { ...wanted, mark: wanted.mark === mark ? null : mark }), mark)),
       choice(visit, draft, wanted),
       shown.length === 0 ? h("p", { class: "empty" }, draft.rows.length ? "No row is like that." : "There is no element yet, so there is nothing to paint.") : null,
       ...rowTables(shown, writes ? (row) => editButton(visit, code, schedule, row) : undefined),
-      cautionList(draft.cautions),
+      cautions.whole,
       h("section", { "aria-labelledby": "issued" }, h("h2", { id: "issued" }, "Issues of this schedule"), issueTable(code, out)),
       h("section", { "aria-labelledby": "said" }, h("h2", { id: "said" }, "What is said about it"), threads({ visit, project, type: "schedule", id: schedule.id })),
       historyFold({ code, signal: visit.signal, id: schedule.id }, "Its history"),

@@ -21,6 +21,7 @@ export async function issueScreen(visit) {
   const since = maySee(project.role) ? await api.changedSince(code, id, visit.signal) : [];
   const told = new Map(since.map((row) => [row.element, inWords(row)]));
   const { issue, content, changes } = whole;
+  const cautions = cautionList(content.cautions);
   return {
     title: issueName(issue),
     project,
@@ -31,9 +32,10 @@ export async function issueScreen(visit) {
       fileLinks(issue.files),
       since.length > 0 && h("p", { class: "box", role: "status" }, `▲ Changed since issue: the record behind ${count(since.length, "row")} (${list(since.map((row) => row.element).slice(0, 8))}${since.length > 8 ? " …" : ""}).`),
       changes.length > 0 && h("details", null, h("summary", null, `${count(changes.length, "change")} from the issue before`), h("ul", null, changes.map((one) => h("li", null, `${one.element}, ${differenceInWords(one)}`)))),
+      cautions.warning,
       marksList(content, (mark) => h("strong", null, mark)),
       ...rowTables(content.rows, undefined, told),
-      cautionList(content.cautions),
+      cautions.whole,
       await remarksOf(code, id, visit.signal),
     ],
   };

@@ -2,7 +2,7 @@
 
 import { count } from "../../lib/words.js";
 import { bySpace, colourNumbers, decisionOf, finishOf, groundOf, marksCounted } from "../../model/schedules.js";
-import { h, newId } from "../parts/dom.js";
+import { button, h, newId } from "../parts/dom.js";
 import { table } from "../parts/table.js";
 
 /** @typedef {import("../../model/schedules.js").FinishRow} FinishRow */
@@ -68,8 +68,11 @@ export function marksList(content, shown) {
     h("ul", null, found.map((one) => h("li", null, shown(one.mark), ` on ${count(one.count, "row")}. ${one.means}`))));
 }
 
-/** The cautions that travel with the sheet. @param {readonly string[]} cautions */
+/** The cautions that travel with the sheet: the least that nobody may miss, for its head, and all of them, for its foot. @param {readonly string[]} cautions */
 export function cautionList(cautions) {
   const id = newId("cautions");
-  return h("section", { "aria-labelledby": id, class: "cautions" }, h("h2", { id }, "Cautions"), h("ul", null, cautions.map((one) => h("li", null, one))));
+  const head = h("h2", { id, tabindex: "-1" }, "Cautions");
+  const whole = h("section", { "aria-labelledby": id, class: "cautions" }, head, h("ul", null, cautions.map((one) => h("li", null, one))));
+  const warning = h("p", { class: "box" }, "▲ Take old paint to hold lead until it is tested. Match colours to the notation, never to a screen. ", button("All cautions", () => head.focus(), { class: "quiet" }));
+  return { warning, whole };
 }
