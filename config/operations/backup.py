@@ -119,7 +119,8 @@ def put_back(source: Path, *, replace: bool = False) -> dict[str, Any]:
         raise Refused(f"This backup is of a later version of the program (it has {min(unknown)}). Install that version first.")
     if not replace and _holds_projects():
         raise Refused("There are projects here already. Say --replace to put the backup in their place, or name an empty installation.")
-    _files_fit(str(manifest["files"]))
+    # The first backups did not say: there were no buckets yet.
+    _files_fit(str(manifest.get("files", "here")))
     _refuse_beside_others()
     media = Path(settings.MEDIA_ROOT)
     media.mkdir(parents=True, exist_ok=True)

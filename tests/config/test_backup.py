@@ -330,6 +330,19 @@ def test_files_in_a_bucket_and_files_here_are_not_taken_for_each_other(house, sa
     assert house.standing() == before
 
 
+def test_a_backup_of_before_there_were_buckets_holds_its_files(house, saved):
+    before = house.standing()
+
+    def silent(held):
+        told = json.loads(held["manifest.json"])
+        del told["files"]
+        return {"manifest.json": json.dumps(told).encode()}
+
+    manage(house, "shell", "-v0", "-c", MORE)
+    manage(house, "restore", str(rewritten(saved, silent)), "--replace")
+    assert house.standing() == before
+
+
 def test_what_only_passes_through_the_folder_for_files_is_no_part_of_a_backup(house, tmp_path):
     for name in ("sendings/part", "ready/probe", f"{backup.HIDDEN}left/files/new"):
         path = house.data / "files" / name
