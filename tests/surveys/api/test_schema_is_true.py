@@ -64,8 +64,8 @@ def one_filter_of_each_kind(raw: dict) -> dict:
     return raw
 
 
-# Values at and beyond every bound, one by one, are nearly all of the work, so each operation is tried by them once: what stores and reads the
-# records themselves on PostgreSQL, which is strict of itself about what it stores, the rest here. Values at random are tried on both.
+# Values at and beyond every bound, one by one, are nearly all of the work, so each operation is tried by them once: what stores and reads
+# the records themselves on PostgreSQL, which is strict of itself about what it stores, the rest here. Values at random are tried on both.
 SERVICES = bool(os.environ.get("UNDERCOAT_TEST_SERVICES"))
 STORED = {"include-path-regex": r"^/api/v1/projects/(\{code\}/[a-z-]+/(\{record_id\})?)?$"}
 CONFIG = {
