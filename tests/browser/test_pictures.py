@@ -305,7 +305,9 @@ def test_a_grey_card_in_the_picture_makes_its_colours_better_than_uncalibrated(h
     work.click(240, 180)
     page.get_by_role("button", name="Read the colours of the target").click()
     expect(page.locator(".toolpanel h2 + p")).to_contain_text(re.compile("white-balanced|calibrated by"), timeout=JOB)
-    expect(page.locator(".toolpanel h2 + p")).to_contain_text("ΔE00")
+    # Any one patch is suited to the last digit: that is no measure.
+    expect(page.locator(".toolpanel h2 + p")).to_contain_text("no other patch checks it")
+    expect(page.locator(".toolpanel h2 + p")).not_to_contain_text("ΔE00")
 
 
 def test_a_photograph_and_a_document_hang_on_an_element_and_can_be_removed(house):

@@ -29,6 +29,7 @@ test("a picture says how its scale is known and that its colours are uncalibrate
   assert.match(scaleTold({ ...bare, um_per_pixel: 0.51234, scale_by: "stage micrometer" }), /0\.5123 µm per px, by the line/);
   assert.match(coloursTold(bare), /uncalibrated/);
   assert.match(coloursTold({ ...bare, colour_state: "calibrated", colour_target: { target: "x", patches: [] }, colour_residual: { mean: 0.81, max: 2.04 } }), /mean ΔE00 0\.81, largest 2/);
+  assert.match(coloursTold({ ...bare, colour_state: "white-balanced", colour_target: { target: "x", patches: [] }, colour_residual: { mean: null, max: null } }), /no other patch checks it/);
   const marked = { ...bare, colour_target: { target: "x", patches: [] } };
   assert.match(coloursTold(marked), /being worked out/);
   assert.match(coloursTold({ ...marked, troubles: [{ kind: "picture-colour", sentence: "Too dark." }] }), /could not be measured/);

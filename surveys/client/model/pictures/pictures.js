@@ -57,7 +57,7 @@ export function coloursTold(one) {
   const { mean, max } = one.colour_residual ?? {};
   const left = [typeof mean === "number" ? `mean ΔE00 ${figure(mean, 2)}` : "", typeof max === "number" ? `largest ${figure(max, 2)}` : ""].filter(Boolean).join(", ");
   const how = one.colour_state === "calibrated" ? "calibrated" : "white-balanced only (hues are the camera's own)";
-  const parts = [`Colours ${how} by ${one.colour_from && !one.colour_target ? "the target of another picture" : "a target in the picture"}`, left && `what is left over: ${left}`];
+  const parts = [`Colours ${how} by ${one.colour_from && !one.colour_target ? "the target of another picture" : "a target in the picture"}`, left ? `what is left over: ${left}` : "no other patch checks it, so nothing is known of what is left over"];
   return `${parts.filter(Boolean).join("; ")}.`;
 }
 
