@@ -19,8 +19,8 @@ from tests.servers import FAST, PostgreSQL, Redis, free_port, programs, running
 __all__ = ["free_port", "main", "postgresql", "valkey"]
 
 ROOT = Path(__file__).resolve().parent.parent
-# The kernels, the decoder of pictures, settings, the client's modules and the rules of the house have no database; the browser tests look at
-# pages, which know of none; test_serve is of the embedded program alone.
+# The kernels, the decoder of pictures, settings, the client's modules and the rules of the house have no database; the browser tests look
+# at pages, which know of none; test_serve is of the embedded program alone.
 WITHOUT = (
     "tests/analysis", "tests/buildings", "tests/client", "tests/house", "tests/browser", "tests/bench", "tests/surveys/test_serve.py",
     "tests/surveys/pictures/test_opening.py", "tests/surveys/pictures/test_refused.py",
