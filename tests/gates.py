@@ -30,7 +30,7 @@ GATES: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("python", "-m", "pytest", *ON, "3", "--doctest-modules", "analysis", "tests", "--ignore=tests/browser"),
     ),
     # By themselves: each of the two starts the program as a person would, with a worker and a browser, and would starve beside others.
-    ("browser", ("python", "-m", "pytest", *ON, "2", "tests/browser")),
+    ("browser", ("python", "-m", "pytest", *ON, "3", "tests/browser")),
 )
 # They only look, each at its own, and none keeps both cores busy.
 TOGETHER = ("style", "format", "imports", "types", "settings", "migrations", "schema", "audit", "client")
