@@ -103,6 +103,15 @@ def no_restore_was_cut_short(app_configs: Sequence[Any] | None, **kwargs: Any) -
 
 
 @register(deploy=True)
+def machines_know_of_each_other(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
+    """What goes by the shared cache must reach all machines: files of one machine's folder do not."""
+    if not settings.SERVER or settings.CACHE_URL:
+        return []
+    text = "UNDERCOAT_CACHE is not set: tries to sign in are counted by each machine alone, and an import is stopped from no other machine."
+    return [Warning(text, hint="Name a Redis, as for UNDERCOAT_BROKER, with another number at the end.", id="undercoat.W003")]
+
+
+@register(deploy=True)
 def nobody_listens_between_machines(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[CheckMessage]:
     """What goes to services on other machines goes by TLS, with certificates looked at, unless the network is said to be trusted."""
     if settings.TRUSTED_NETWORK:

@@ -16,6 +16,7 @@ SERVER = {
     "UNDERCOAT_ORIGINS": "https://testserver",
     "UNDERCOAT_ADDRESS": "https://testserver",
     "UNDERCOAT_BROKER": "redis://127.0.0.1:9/0",
+    "UNDERCOAT_CACHE": "redis://127.0.0.1:9/1",
     "DATABASE_URL": "postgres://nobody@127.0.0.1:9/nothing",
 }
 
@@ -72,6 +73,7 @@ def test_services_on_other_machines_by_tls_or_in_a_trusted_network_are_found_in_
         ({"UNDERCOAT_BREACHED_PASSWORDS": "/nowhere/list"}, "undercoat.E009"),
         ({"UNDERCOAT_BROKER": "redis://redis.example.org:6379/0"}, "undercoat.W002"),
         ({"UNDERCOAT_BEHIND_PROXY": "true"}, "undercoat.E012"),
+        ({"UNDERCOAT_CACHE": ""}, "undercoat.W003"),
     ],
 )
 def test_what_would_not_be_safe_is_found_before_it_is_served(tmp_path, changed, found):
@@ -84,7 +86,7 @@ def test_what_would_not_be_safe_is_found_before_it_is_served(tmp_path, changed, 
 def told(tmp_path_factory):
     folder = tmp_path_factory.mktemp("server")
     # A cache in files is what a server without UNDERCOAT_CACHE has.
-    done = run(folder, "-m", "tests.config.server_answers", DATABASE_URL=f"sqlite:///{folder / 'server.sqlite3'}")
+    done = run(folder, "-m", "tests.config.server_answers", DATABASE_URL=f"sqlite:///{folder / 'server.sqlite3'}", UNDERCOAT_CACHE="")
     assert done.returncode == 0, done.stderr[-3000:]
     return json.loads(done.stdout.splitlines()[-1])
 

@@ -74,9 +74,7 @@ def test_a_file_that_goes_while_it_is_backed_up_costs_another_try_only(media, tm
         return digest(path)
 
     monkeypatch.setattr(backup, "_digest", late)
-    monkeypatch.setattr(
-        backup, "MigrationExecutor", lambda connection: type("None_", (), {"loader": type("L", (), {"applied_migrations": {}})})
-    )
+    monkeypatch.setattr(backup, "MigrationLoader", lambda connection: type("None_", (), {"applied_migrations": {}}))
     manifest = backup.make(tmp_path / "out.tar")
     assert sorted(manifest["parts"]) == ["database.sqlite3", "files/uploads/a.bin"]
     assert backup.verify(tmp_path / "out.tar")["parts"] == manifest["parts"]
