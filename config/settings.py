@@ -336,11 +336,12 @@ CELERY_TASK_QUEUES = [Queue("quick"), Queue("long")]
 CELERY_TASK_DEFAULT_QUEUE = "long"
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 # On servers one `celery beat` rings again for what dead workers left; embedded, `serve` does it itself.
-# Each is forgotten when the next is due, so that none pile up while workers are busy or away; the sweep waits behind no long job.
+# Each is forgotten after a while, so that none pile up while workers are busy or away; not sooner, since the worker's clock says when, and
+# one that is a minute ahead of this machine's would do none at all. The sweep waits behind no long job.
 CELERY_BEAT_SCHEDULE = {
-    "sweep": {"task": "undercoat.sweep", "schedule": 15.0, "options": {"queue": "quick", "expires": 15}},
+    "sweep": {"task": "undercoat.sweep", "schedule": 15.0, "options": {"queue": "quick", "expires": 900}},
     "tidy": {"task": "undercoat.tidy", "schedule": 3600.0, "options": {"expires": 3600}},
-    "digest": {"task": "undercoat.digest", "schedule": 600.0, "options": {"expires": 600}},
+    "digest": {"task": "undercoat.digest", "schedule": 600.0, "options": {"expires": 3600}},
 }
 # surveys asks for work through this name only, so that it need not know who does it.
 JOB_DISPATCHER = environment.str("UNDERCOAT_DISPATCHER", default="analysis.tasks.ring")
