@@ -6,6 +6,7 @@ import io
 import math
 import re
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -606,6 +607,21 @@ def test_the_name_of_a_line_that_ends_at_the_picture_s_edge_is_seen_whole(house)
     assert frame["x"] <= text["x"]
     assert text["x"] + text["width"] <= frame["x"] + frame["width"]
     assert frame["y"] <= text["y"]
+
+
+def test_names_of_lines_that_end_beside_each_other_are_not_written_over_each_other(house):
+    page, code, sample = house("PW30")
+    picture = visible(page, code, sample)
+    for x in (600, 612, 620):
+        line_on(page, code, picture["id"], [[x, FOOT + 60], [x, SURFACE - 60]])
+    work = AtThePicture(page, code, picture["id"])
+    expect(page.locator(".overlay text")).to_have_count(3)
+    work.settled()
+    boxes = [one.bounding_box() for one in page.locator(".overlay text").all()]
+    # The outline about the letters is counted in, of which 3 px may meet.
+    feet = sorted(box["y"] for box in boxes if box is not None)
+    assert len(feet) == 3
+    assert all(low + 14 <= high for low, high in pairwise(feet))
 
 
 def test_a_file_that_is_asked_for_too_often_is_fetched_later_and_one_that_is_gone_is_told_beside_its_link(house):

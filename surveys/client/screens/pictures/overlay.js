@@ -26,6 +26,8 @@ export class Overlay {
     this.toScreen = toScreen;
     /** The frame, in px of the screen. @type {Point} */
     this.size = [0, 0];
+    /** Where labels are: from, to and foot. @type {[number, number, number][]} */
+    this.put = [];
     this.element = s("svg", { class: "overlay", "aria-hidden": "true", focusable: "false" });
   }
 
@@ -33,6 +35,7 @@ export class Overlay {
   draw(shapes) {
     const { width, height } = this.element.getBoundingClientRect();
     this.size = [width, height];
+    this.put = [];
     refill(this.element, shapes.map((one) => this.drawn(one)));
   }
 
@@ -44,7 +47,7 @@ export class Overlay {
     const group = s("g", { class: `shape ${shape.kind}${shape.chosen ? " chosen" : ""}` });
     const marks = shape.kind === "point" ? point(first) : shape.kind === "cross" ? cross(first) : path(at, shape);
     group.append(...marks);
-    if (shape.label) group.append(label(shape, at, this.size));
+    if (shape.label) group.append(label(shape, at, this.size, this.put));
     return group;
   }
 }
@@ -67,15 +70,25 @@ function path(at, shape) {
   return ["under", "over"].map((which) => s("path", { class: which, d, "stroke-dasharray": which === "over" ? (shape.dash ?? null) : null }));
 }
 
-/** Beside its shape; where that is in view, all of the label is. @param {Shape} shape @param {readonly Point[]} at @param {Point} size */
-function label(shape, at, [wide, high]) {
+/**
+ * Beside its shape; where that is in view, all of the label is, and upon no other label.
+ * @param {Shape} shape @param {readonly Point[]} at @param {Point} size @param {[number, number, number][]} put
+ */
+function label(shape, at, [wide, high], put) {
   const many = at.length;
-  const middle = shape.kind === "band" || shape.kind === "box";
-  const [x, y] = middle ? [at.reduce((sum, one) => sum + one[0], 0) / many, at.reduce((sum, one) => sum + one[1], 0) / many] : /** @type {Point} */ (at.at(-1));
-  const inView = x >= 0 && y >= 0 && x <= wide && y <= high;
-  const low = y + (middle ? 4 : -8);
   const text = shape.label ?? "";
+  if (shape.kind === "band" || shape.kind === "box") {
+    const [x, y] = [at.reduce((sum, one) => sum + one[0], 0) / many, at.reduce((sum, one) => sum + one[1], 0) / many];
+    return s("text", { x: x.toFixed(1), y: (y + 4).toFixed(1), "text-anchor": "middle" }, text);
+  }
+  const [x, y] = /** @type {Point} */ (at.at(-1));
+  const inView = x >= 0 && y >= 0 && x <= wide && y <= high;
+  const long = text.length * LETTER;
   // To the left of what lies so near the right side that it would be cut.
-  const left = !middle && inView && x + 10 + text.length * LETTER > wide;
-  return s("text", { x: (x + (middle ? 0 : left ? -10 : 10)).toFixed(1), y: (inView ? Math.max(TALL, low) : low).toFixed(1), "text-anchor": middle ? "middle" : left ? "end" : "start" }, text);
+  const left = inView && x + 10 + long > wide;
+  const from = left ? x - 10 - long : x + 10;
+  let foot = inView ? Math.max(TALL, y - 8) : y - 8;
+  while (put.some(([low, most, beside]) => from < most && from + long > low && Math.abs(foot - beside) < TALL)) foot += TALL;
+  put.push([from, from + long, foot]);
+  return s("text", { x: (left ? x - 10 : x + 10).toFixed(1), y: foot.toFixed(1), "text-anchor": left ? "end" : "start" }, text);
 }

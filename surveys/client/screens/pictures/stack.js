@@ -18,7 +18,7 @@ export function standingStack(cutting, lit) {
   const { work } = cutting;
   const list = h("ol", { class: "standinglayers", "aria-label": "Layers in the record, from the surface down" });
   const number = String(work.sample?.["number"] ?? "");
-  const element = h("div", { class: "standing" }, h("h4", null, "In the record"), list, h("p", { class: "hint" }, link(path("projects", work.code, "bench", number), `Enter and order them on the bench`)));
+  const element = h("div", { class: "standing" }, h("h4", null, "In the record"), list, h("p", { class: "hint" }, link(path("projects", work.code, "bench", number), work.writes ? "Enter and order them on the bench" : "See them on the bench")));
   /** @type {Row[]} */
   let rows = [];
   const swatches = new Swatches((notations) => coloursOf(notations, work.visit.signal), () => show());
