@@ -38,9 +38,9 @@ def register(samples: Sequence[Row]) -> Iterator[Block]:
     """Every sample: where, when, by whom, why, and how far it has come."""
     yield Heading(1, "Sample register")
     columns = (
-        Column("Sample", 11), Column("Space", 8), Column("Element", 14), Column("Where on it", 28), Column("Taken", 14),
+        Column("Sample", 9), Column("Space", 7), Column("Element", 14), Column("Where on it", 27), Column("Taken", 14),
         Column("Base; top", 11),
-        Column("Examined", 10), Column("Kept", 20),
+        Column("Examined", 12), Column("Kept", 22),
     )  # fmt: skip
     rows = tuple(
         (
@@ -171,8 +171,8 @@ def layers(found: Sequence[Row]) -> Iterator[Block]:
         "From the substrate up. Generation and confidence are inferred, a colour as first applied is reasoned; all else was observed."
     )
     columns = (
-        Column("Layer", 11), Column("Kind", 12), Column("Colour", 14), Column("Munsell; L*a*b*", 19), Column("Sheen; texture", 33),
-        Column("UV", 27), Column("Pigments; binder; tests", 34), Column("µm", 5), Column("Lower boundary", 9), Column("Generation", 11),
+        Column("Layer", 11), Column("Kind", 12), Column("Colour", 14), Column("Munsell; L*a*b*", 19), Column("Sheen; texture", 31),
+        Column("UV", 27), Column("Pigments; binder; tests", 32), Column("µm", 5), Column("Lower boundary", 11), Column("Generation", 13),
         Column("Notes", 16),
     )  # fmt: skip
     rows = tuple(_layer(one) for one in found)
