@@ -209,6 +209,7 @@ def test_a_line_that_another_version_read_is_offered_to_be_read_again_and_bounda
         box.get_by_role("button", name="Read it again").click()
     assert asked.value.post_data_json == {"kind": "read-line", "params": {"traverse": line["id"]}}
     expect(box).to_have_count(0, timeout=JOB)
+    expect(page.locator(".picture")).to_be_focused()
     expect(page.get_by_label("Boundary 2, px")).to_have_value(f"{hand[1]}")
 
 

@@ -23,7 +23,10 @@ export function olderPart(cutting) {
     said.textContent = "";
     if (ended.state !== "done") throw new Problem(409, "not-read", ended.error);
     announce(`Line ${line.number} is read again.`);
+    const here = document.activeElement === again;
     await work.changed();
+    // What was pressed is gone with what it was for.
+    if (here) work.desk.viewers[0]?.frame.focus();
   }), { class: "quiet" });
   const hand = line.boundaries ? "Boundaries that were put by hand stay where they are, between what is read anew; where they do not fit it they are set aside, and shown beside it."
     : "Layers that were taken into the record stay as they are.";
