@@ -3,4 +3,4 @@
 from typing import Final
 
 # Of reading a line across a section: raised by whoever makes it read a line otherwise.
-MICROGRAPHS: Final = "1.1"
+MICROGRAPHS: Final = "1.2"

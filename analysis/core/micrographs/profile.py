@@ -30,6 +30,8 @@ _GRAIN_PX: Final = 7
 BREADTH_PX: Final = 200.0  # of the strip about a straight line in which boundaries are looked for
 _BENT_PX: Final = 80.0  # and about one with bends, where only grain is looked at
 _REACH: Final = 6.0  # median deviations from the median, beyond which a column of a row is left out (Tukey's biweight)
+_SHOWN: Final = 0.95  # of a column's way along the line that a picture shows, without which it is left out
+_ABOUT_PX: Final = 0.25  # by how much the middle of the line's own columns may lie beside it before that is made good
 _EVEN: Final = 0.2  # units of L*a*b*: rows more even than this are not told apart
 TILTED_DEG: Final = 2.0
 
@@ -71,22 +73,22 @@ def read_profiles(
 
     Notes
     -----
-    The strip is read twice, straight and then with its layers level. Cost: 1 s for a strip of 1,000 × 200 px in both lights, whatever the
-    size of the pictures; about 100 bytes of memory a pixel of the strip.
+    The strip is read twice, straight and then with its layers level. Beside the side of a picture it is as much narrower. Cost: 1 s for a
+    strip of 1,000 × 200 px in both lights, whatever the size of the pictures; about 100 bytes of memory a pixel of the strip.
     """
     strips.checked(line, visible)
     if registration is not None and not registration.reliable:
         raise MicrographRefused("The UV picture does not lie reliably on the visible one: name more pairs of places, or read without it.")
     straight = strips.straight(line)
-    aside, own = strips.offsets(line, BREADTH_PX if straight else _BENT_PX)
     length = strips.length(line)
-    slack = np.ceil(float(np.abs(aside).max()) * STEEPEST)
-    beyond = float(np.ceil(np.clip(length / 12, *_BEYOND)))
-    far = np.arange(-beyond - slack, np.floor(length) + beyond + slack + 1)
     to_uv = None if registration is None else np.linalg.inv(np.array(registration.matrix))
     lights: list[tuple[Picture, ColourCorrection, Floats | None]] = [(visible, correction, None)]
     if uv is not None:
         lights.append((uv, uv_correction or uncalibrated(), to_uv))
+    aside, own = _shown(line, *strips.offsets(line, BREADTH_PX if straight else _BENT_PX), lights)
+    slack = np.ceil(float(np.abs(aside).max()) * STEEPEST)
+    beyond = float(np.ceil(np.clip(length / 12, *_BEYOND)))
+    far = np.arange(-beyond - slack, np.floor(length) + beyond + slack + 1)
 
     # Beside a line with bends the layers need not lie as they do on it.
     guide = slice(None) if straight else own
@@ -94,8 +96,10 @@ def read_profiles(
     centres, bounds = _parts(aside[guide], len(aside[guide]) // 5)
     found = level(np.concatenate([_in_noise(_middles(_filled(strip), bounds)) for strip in rough], axis=2), centres)
     shifts = _extended(aside, found) if len(centres) > 1 else np.zeros(len(aside))
-    # A boundary's place is the mean over the line's own breadth.
+    # A boundary's place is the mean over the line's own breadth; where part of that is outside the picture, still that about the line.
     shifts -= shifts[own].mean()
+    if abs(aside[own].mean()) > _ABOUT_PX:
+        shifts += found.slope * aside[own].mean()
 
     along = np.arange(-beyond, np.floor(length) + beyond + 1)
     levelled = [_strip(picture, line, along, aside, shifts, how, to) for picture, how, to in lights]
@@ -129,6 +133,29 @@ def read_profiles(
 
     mine = profile(own)
     return mine, profile(slice(None)) if straight and len(aside) > len(aside[own]) else mine
+
+
+def _shown(line: Line, aside: Floats, own: slice, lights: list[tuple[Picture, ColourCorrection, Floats | None]]) -> tuple[Floats, slice]:
+    """The columns that the pictures show nearly all along the line, and which of them are the line's own.
+
+    What is outside a picture would be filled with what is inside: level where the layers lean, and quieter than they are. Of the line's own
+    breadth the UV picture takes nothing away: where it does not reach is said otherwise.
+    """
+    along = np.arange(0.0, strips.length(line) + 1)
+    shares = [strips.inside(picture, line, along, aside, to_picture).mean(axis=0) for picture, _, to_picture in lights]
+    wanted = np.min(shares, axis=0) >= _SHOWN
+    wanted[own] = shares[0][own] >= _SHOWN
+    if not wanted[own].any():
+        wanted[own] = True
+    # Side by side: what lies beyond a gap is not level with the line's own.
+    mine = np.flatnonzero(wanted[own]) + own.start
+    first, last = int(mine[0]), int(mine[-1])
+    low = first - int(np.argmin(np.append(wanted[:first][::-1], False)))
+    high = last + 1 + int(np.argmin(np.append(wanted[last + 1 :], False)))
+    if high - low < 2 * _PARTS:
+        # Too few to tell how they scatter: then rather what is filled.
+        return aside, own
+    return aside[low:high], slice(first - low, last + 1 - low)
 
 
 def _strip(

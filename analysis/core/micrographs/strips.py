@@ -95,6 +95,20 @@ def offsets(line: Line, breadth: float = 0.0) -> tuple[Floats, slice]:
     return np.asarray(places, dtype=np.float64), slice(beside, beside + own)
 
 
+def inside(picture: Picture, line: Line, along: Floats, aside: Floats, to_picture: Floats | None = None) -> NDArray[np.bool_]:
+    """Whether a picture shows each place of a strip whose layers are not made level: (n, columns). See :func:`sample`."""
+    at, right = places(line, along)
+    spots = at[:, None] + right[:, None] * aside[:, None]
+    if to_picture is not None:
+        spots = spots @ to_picture[:2, :2].T + to_picture[:2, 2]
+    return _within(picture, spots)
+
+
+def _within(picture: Picture, spots: Floats) -> NDArray[np.bool_]:
+    across, down = size(picture)
+    return np.asarray((spots >= -0.5).all(axis=-1) & (spots <= (across - 0.5, down - 0.5)).all(axis=-1))
+
+
 def sample(
     picture: Picture, line: Line, along: Floats, aside: Floats, shifts: Floats, to_picture: Floats | None = None
 ) -> NDArray[np.float32]:
@@ -131,17 +145,17 @@ def sample(
         spots = at + right * np.tile(aside, len(rows))[:, None]
         if to_picture is not None:
             spots = spots @ to_picture[:2, :2].T + to_picture[:2, 2]
-        inside = (spots >= -0.5).all(axis=1) & (spots <= (across - 0.5, down - 0.5)).all(axis=1)
-        if not inside.any():
+        there = _within(picture, spots)
+        if not there.any():
             continue
         spots = np.clip(spots, 0, (across - 1, down - 1))
-        low = np.floor(spots[inside].min(axis=0)).astype(int)
-        high = np.minimum(np.ceil(spots[inside].max(axis=0)).astype(int) + 1, (across - 1, down - 1))
+        low = np.floor(spots[there].min(axis=0)).astype(int)
+        high = np.minimum(np.ceil(spots[there].max(axis=0)).astype(int) + 1, (across - 1, down - 1))
         part = pixels(picture, (int(low[0]), int(low[1]), int(high[0] - low[0] + 1), int(high[1] - low[1] + 1)))
-        where = (spots[inside] - low).T[::-1]
+        where = (spots[there] - low).T[::-1]
         block = np.full((len(spots), 3), np.nan, dtype=np.float32)
         for band in range(3):
-            block[inside, band] = map_coordinates(part[:, :, band], where, order=1, mode="nearest")
+            block[there, band] = map_coordinates(part[:, :, band], where, order=1, mode="nearest")
         strip[first : first + _ROWS] = block.reshape(len(rows), len(aside), 3)
     return strip
 

@@ -185,3 +185,42 @@ def test_sixteen_bits_and_floats_read_as_eight_bits_do(kind):
 def test_a_line_one_pixel_broad_is_read():
     profile = read_profile(drawn(), upward(width_px=1.0), uncalibrated())
     assert abs(edge_rows(profile, 75) - (370 - 330)) <= 1
+
+
+@pytest.mark.parametrize("from_side", [29.5, 14.5, 4.5])
+def test_beside_the_side_of_a_picture_layers_lean_and_lie_as_they_do_in_its_middle(from_side):
+    # What is outside was filled level and without noise: layers that lean by 17 degrees were read as leaning by 2, and 10 px too low.
+    whole = drawn(width=700, slope=0.3, noise=6.0)
+    left = round(349.5 - from_side)
+    for line, picture in ((upward(349.5, width_px=14.0), whole), (upward(349.5 - left, width_px=14.0), whole[:, left:])):
+        own, wide = read_profiles(picture, line, uncalibrated())
+        # The lean by which the layers are drawn.
+        assert own.tilt_deg == pytest.approx(-np.degrees(np.arctan(0.3)), abs=0.3)
+        # The lowest boundary is drawn at row 330, and the line begins at row 370.
+        assert edge_rows(own, 75) == pytest.approx(40, abs=1)
+        assert edge_rows(wide, 75) == pytest.approx(40, abs=1)
+
+
+def test_beside_the_side_of_a_picture_the_noise_is_that_of_the_columns_that_it_shows():
+    # Independent noise of 4 of 255: the standard error of a mean is sd / √n, n the columns that the picture shows.
+    rng = np.random.default_rng(6)
+    picture = np.clip(np.round(128 + rng.normal(0, 4, (400, 300, 1))), 0, 255).astype(np.uint8)
+    unit = float(np.diff(to_lab(np.array(((128, 128, 128), (129, 129, 129))) / 255, uncalibrated())[:, 0])[0])
+    for picture_shown, line, columns in (
+        (picture, upward(), 200),
+        (picture[:, :30], upward(14.5, width_px=14.0), 30),
+        (picture[:, 120:], upward(10.0, width_px=14.0), 110),
+    ):
+        _, wide = read_profiles(picture_shown, line, uncalibrated())
+        assert 0.7 < np.median(wide.noise) / (4 / np.sqrt(columns) * unit) < 1.8
+
+
+def test_a_uv_picture_of_a_smaller_field_narrows_what_is_looked_at_and_says_no_less_noise():
+    rng = np.random.default_rng(6)
+    picture = np.clip(np.round(128 + rng.normal(0, 4, (400, 300, 1))), 0, 255).astype(np.uint8)
+    moved = Registration(((1.0, 0.0, 130.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), "points", "translation", 3, 0.1, 0.2, None, True, "")
+    line = upward(width_px=14.0)
+    _, narrowed = read_profiles(picture, line, uncalibrated(), picture[:, 130:170], moved)
+    _, whole = read_profiles(picture, line, uncalibrated(), picture)
+    # 40 columns for 200.
+    assert 1.6 < np.median(narrowed.uv_noise) / np.median(whole.uv_noise) < 3.2
