@@ -130,6 +130,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
     {"NAME": "config.passwords.NotTheProgramsName"},
+    {"NAME": "config.passwords.NotSoonGuessed"},
     {"NAME": "config.breaches.Breached"},
 ]
 # A file of the SHA-1 digests of passwords that are known from breaches; what it must look like stands in config.breaches.

@@ -71,6 +71,25 @@ def test_a_weak_password_is_refused_with_the_reason(api, cast, weak):
     assert (answer["errors"][0]["pointer"], answer["errors"][0]["code"]) == ("/new_password", "weak-password")
 
 
+@pytest.mark.parametrize("common", ["qwertyuiopasdfgh", "iloveyou1234", "Password1234!", "abcdefghijklmnop", "aaaaaaaaaaaaaaaa"])
+def test_a_common_password_that_is_long_enough_is_refused_with_what_makes_it_so(api, cast, common):
+    answer = problem(api("owner").post(CHANGE, {"password": OLD, "new_password": common}), 422)
+    assert answer["errors"][0]["code"] == "weak-password"
+    assert "would soon be guessed" in answer["errors"][0]["detail"]
+
+
+def test_a_password_is_judged_beside_the_names_of_who_sets_it(api, cast):
+    cast.owner.email = "mariner.lightkeeper@example.org"
+    cast.owner.save()
+    problem(api("owner").post(CHANGE, {"password": OLD, "new_password": "mariner.lightkeeper@example.org1"}), 422)
+
+
+@pytest.mark.parametrize("long", ["x y" * 200, "seventeen grey herons"])
+def test_what_is_long_is_judged_by_its_beginning(api, cast, long):
+    expected = 204 if long == "seventeen grey herons" else 422
+    assert api("owner").post(CHANGE, {"password": OLD, "new_password": long}).status_code == expected
+
+
 def test_a_token_changes_no_session(cast):
     _, secret = tokens.make(cast.owner, "script")
     answer = send(Client(), CHANGE, {"password": OLD, "new_password": NEW}, headers={"Authorization": f"Token {secret}"})
