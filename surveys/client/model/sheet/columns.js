@@ -38,6 +38,8 @@ import { GENERATION_FIELDS, REGISTERS } from "../registers.js";
  */
 
 const LISTS = new Set(["pigments", "tests", "mount"]);
+// Short texts that are phrases: at the usual width none could be read whole.
+const PHRASES = new Set(["name", "position"]);
 const ONES = { spaces: "space", elements: "element", samples: "sample", layers: "layer", generations: "generation", phases: "phase" };
 const WIDTHS = { text: 130, long: 220, number: 90, whole: 90, year: 110, date: 135, word: 130, munsell: 165, list: 160, reference: 110, share: 100 };
 
@@ -45,7 +47,7 @@ const WIDTHS = { text: 130, long: 220, number: 90, whole: 90, year: 110, date: 1
 function column(field) {
   const type = field.name === "munsell" ? "munsell" : LISTS.has(field.name) ? "list" : (field.type ?? "text");
   /** @type {Column} */
-  const made = { name: field.name, label: field.label, type: /** @type {ColumnType} */ (type), editable: true, width: WIDTHS[/** @type {ColumnType} */ (type)] };
+  const made = { name: field.name, label: field.label, type: /** @type {ColumnType} */ (type), editable: true, width: type === "text" && PHRASES.has(field.name) ? 200 : WIDTHS[/** @type {ColumnType} */ (type)] };
   for (const part of /** @type {const} */ (["required", "unit", "hint", "words", "refers", "shows", "human"])) {
     if (field[part] !== undefined) Object.assign(made, { [part]: field[part] });
   }
