@@ -2,6 +2,9 @@
 
 Figures are quoted with the law's name, number and the year of the text, because laws change; a figure that was not read in a published
 text says 'from memory'. Every set ends by deferring to local codes and licensed practice.
+
+Read on 2026-11-30: arsenic, 29 CFR 1910.1018 as revised of 2001-07-01; chromium, 29 CFR 1926.1126(b) and 1910.1026(c), the same limits;
+cadmium, the final rule of 1992-09-14 (then 29 CFR 1926.63); lead, the final rule of 1993-05-04.
 """
 
 from collections.abc import Iterable
@@ -19,7 +22,7 @@ _BY_HAZARD: Final = {
     ),
     "arsenic": (
         "Arsenic: bright greens of the nineteenth century and orpiment hold arsenic, in paint and paper. In the United States see 29 CFR "
-        "1910.1018 (limit 10 µg/m³, action level 5 µg/m³; figures from memory, check the text in force)."
+        "1910.1018 (limit 10 µg/m³, action level 5 µg/m³ over 8 h, as of 2001)."
     ),
     "mercury": (
         "Mercury: vermilion, and mould inhibitors in latex paint to about 1990, hold mercury. In the United States see 29 CFR 1910.1000, "
@@ -27,12 +30,9 @@ _BY_HAZARD: Final = {
     ),
     "chromium": (
         "Chromium(VI): chrome yellows, oranges, greens and zinc yellow are chromates. In the United States see 29 CFR 1926.1126 (limit "
-        "5 µg/m³, action level 2.5 µg/m³; figures from memory, check the text in force)."
+        "5 µg/m³, action level 2.5 µg/m³ over 8 h, as of 2006)."
     ),
-    "cadmium": (
-        "Cadmium: cadmium yellows and reds. In the United States see 29 CFR 1926.1127 (limit 5 µg/m³, action level 2.5 µg/m³; figures from "
-        "memory, check the text in force)."
-    ),
+    "cadmium": "Cadmium: cadmium yellows and reds. In the United States see 29 CFR 1926.1127 (limit 5 µg/m³ over 8 h, as of 1992).",
     "asbestos": (
         "Asbestos: textured coatings and fillers up to the middle of the 1980s may hold asbestos; several samples are needed, for they "
         "were mixed by hand. In the United States see 29 CFR 1926.1101, in Great Britain the Control of Asbestos Regulations 2012 "
