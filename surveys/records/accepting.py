@@ -10,7 +10,7 @@ from itertools import pairwise
 from typing import Any, Final
 
 from surveys import access
-from surveys.errors import Fault, Invalid, NotFound, Stale, VersionMissing
+from surveys.errors import Conflict, Fault, Invalid, NotFound, Stale, VersionMissing
 from surveys.models import Layer, Measurement, Person, Project, Sample, Traverse
 from surveys.records import editing, lines
 from surveys.records.editing import Operation
@@ -24,6 +24,9 @@ FIELDS: Final = ("thickness_um", "lab", "munsell", "uv_colour", "uv_strength", "
 UNASKED: Final = ("thickness_um", "lab", "munsell", "uv_colour", "uv_strength")
 COLOURS: Final = frozenset({"lab", "munsell"})
 UNKNOWN_KIND: Final = "unknown"
+MEANWHILE: Final = (
+    "Somebody else changed the layers of this sample meanwhile. Look at them as they stand now; nothing was taken into the record yet."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +51,20 @@ class Accepted:
 
 
 def accept(
-    actor: Person, project: Project, sample_id: Any, traverse_id: Any, version: int | None, rows: Sequence[Row], kind: str | None = None
+    actor: Person,
+    project: Project,
+    sample_id: Any,
+    traverse_id: Any,
+    version: int | None,
+    rows: Sequence[Row],
+    kind: str | None = None,
+    standing: Sequence[str] | None = None,
 ) -> Accepted:
     """Take over layers of a line as the rows say; one fault, and nothing is done.
 
     `version` is that of the line as the person saw it: Stale, if it was moved or read anew since. `kind` is that of new layers whose row
-    names none; without it they are of unknown kind.
+    names none; without it they are of unknown kind. `standing` is the stack as the person saw it, ids from the substrate up: where
+    another stands by now (a colleague took over another line of the section), a Conflict says so instead of making it twice.
     """
     sample = access.get(actor, project, Sample, sample_id)
     with writing(actor, project, reason="Taken over from a line on a picture.") as pen:
@@ -66,13 +77,15 @@ def accept(
         calibrated = line.reading["told"]["colour_state"] != "uncalibrated"
         ordered = sorted(rows, key=lambda one: one.index)
         order = list(Layer.objects.filter(sample=sample).select_related("sample").order_by("position"))
-        standing = {str(layer.pk): layer for layer in order}
+        found = {str(layer.pk): layer for layer in order}
+        if standing is not None and list(found) != [one.lower() for one in standing]:
+            raise Conflict(MEANWHILE, code="layers-changed")
         taken = _taken(line)
-        refuse([fault for row in ordered for fault in _faults(row, ordered, read, standing, calibrated, taken)])
-        _refuse_stale(ordered, standing)
+        refuse([fault for row in ordered for fault in _faults(row, ordered, read, found, calibrated, taken)])
+        _refuse_stale(ordered, found)
         operations = _operations(sample, ordered, read, order, calibrated, kind)
         done = iter(editing.apply(pen, Layer, operations))
-        layers = [standing[_key(row)] if row.deed == BESIDE else next(done).record for row in ordered]
+        layers = [found[_key(row)] if row.deed == BESIDE else next(done).record for row in ordered]
         by_id = {layer.pk: layer for layer in Layer.objects.filter(sample=sample).select_related("sample")}
         layers = [by_id[layer.pk] for layer in layers]
         _refuse_disorder(ordered, layers)

@@ -181,6 +181,7 @@ class StackShape(serializers.Serializer):
     cautions = serializers.ListField(child=serializers.CharField())
 
 
+MOST_STANDING: Final = 10_000
 _ID: Final = {"type": "string", "format": "uuid"}
 ROW: Final[dict[str, Any]] = {
     "index": {"type": "integer", "minimum": 1, "maximum": MOST_ROWS},
@@ -224,12 +225,23 @@ def _rows() -> Typed:
 
 
 class AcceptRequest(Body):
-    """A line at the version that was seen, and what becomes of each of its layers; `kind` is that of new layers."""
+    """A line at the version that was seen, and what becomes of each of its layers; `kind` is that of new layers.
+
+    `standing`, if given, is the stack as it was seen: where another stands by now nothing is done (409, code `layers-changed`).
+    """
 
     traverse = Id()
     version = Whole(1, HIGHEST)
     rows = _rows()
     kind = Text(description=f"One of: {', '.join(LAYER_KINDS)}. Without it new layers are of unknown kind.", required=False)
+    standing = Typed(
+        {"type": "array", "items": _ID, "maxItems": MOST_STANDING},
+        lambda value: (
+            isinstance(value, list) and len(value) <= MOST_STANDING and all(isinstance(one, str) and ID.fullmatch(one) for one in value)
+        ),
+        "It is a list of ids: the layers of the sample as they were seen, from the substrate up.",
+        required=False,
+    )
 
 
 class TakenOverShape(serializers.Serializer):

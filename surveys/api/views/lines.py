@@ -63,7 +63,7 @@ class Accepting(View):
         body = bodies.take(shapes.AcceptRequest, data)
         rows = [records.Row(**{**row, "fields": tuple(row["fields"]) if "fields" in row else None}) for row in body["rows"]]
         kind = body.get("kind") or None
-        done = records.accept_layers(self.actor, project, record_id, body["traverse"], body["version"], rows, kind)
+        done = records.accept_layers(self.actor, project, record_id, body["traverse"], body["version"], rows, kind, body.get("standing"))
         layers = BY_MODEL[Layer].rows_of(project, [one.pk for one in done.layers])
         measured = MEASUREMENTS.rows_of(project, [one.pk for one in done.measurements])
         return Response(

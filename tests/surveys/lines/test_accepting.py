@@ -26,10 +26,10 @@ def bare(cast, project, paint):
 
 @pytest.fixture
 def accept(cast, project, paint):
-    def done(line, *rows, who="conservator", sample=None, version=None, kind=None):
+    def done(line, *rows, who="conservator", sample=None, version=None, kind=None, standing=None):
         line.refresh_from_db()
         sample = sample or line.sample
-        return records.accept_layers(cast[who], project, sample.pk, line.pk, version or line.version, rows, kind)
+        return records.accept_layers(cast[who], project, sample.pk, line.pk, version or line.version, rows, kind, standing)
 
     return done
 
@@ -63,6 +63,20 @@ def test_all_layers_of_a_line_become_the_stack_of_a_bare_sample_as_one_act(accep
     )
     assert made.count() == 6
     assert len(set(made.values_list("act", flat=True))) == 1
+
+
+def test_of_two_who_saw_a_bare_sample_the_second_is_told_of_the_firsts_layers_and_none_is_made_twice(accept, bare_line, bare, draw):
+    other = draw(reading_of(uv=True), bare_line.attachment)
+    done = accept(bare_line, new(1), new(2), standing=[])
+    with pytest.raises(Conflict, match="Somebody else changed the layers of this sample meanwhile") as refused:
+        accept(other, new(1), new(2), standing=[])
+    assert refused.value.code == "layers-changed"
+    assert len(stack(bare)) == 2
+    first, second = (str(one.pk).upper() for one in done.layers)
+    with pytest.raises(Conflict):
+        accept(other, new(3), standing=[second, first])
+    accept(other, new(3), standing=[first, second])
+    assert len(stack(bare)) == 3
 
 
 def test_an_accepted_layer_points_back_to_its_picture_and_line(accept, bare_line):
@@ -387,6 +401,17 @@ def test_who_saw_a_former_layer_is_answered_the_present_one(api, cast, project, 
     row = {"index": 2, "deed": "replace", "layer": str(layer.pk), "layer_version": 1, "fields": ["thickness_um"]}
     told = problem(api("conservator").post(f"samples/{paint.first.pk}/lines/accept", body(line, row)), 412)
     assert (told["current"]["name"], told["current"]["thickness_um"]) == ("101-1/2", 40.0)
+
+
+def test_who_saw_another_stack_is_told_so_and_nothing_is_taken_over(api, line, paint):
+    path, row = f"samples/{paint.first.pk}/lines/accept", {"index": 1, "deed": "new"}
+    there = [str(layer.pk) for layer in paint.layers["101-1"]]
+    told = problem(api("conservator").post(path, body(line, row, standing=there[:2])), 409)
+    assert told["code"] == "layers-changed"
+    for wrong in (["x"], "all", [1]):
+        problem(api("conservator").post(path, body(line, row, standing=wrong)), 422)
+    assert api("conservator").post(path, body(line, row, standing=there)).status_code == 200
+    assert Layer.objects.filter(sample=paint.first).count() == 4
 
 
 def test_who_saw_a_former_reading_is_answered_the_present_line(api, line, paint):

@@ -35,11 +35,6 @@ function standingLayers({ code, sample, visit: { signal } }) {
   return all(code, "layers", { sample: sample?.id ?? "", ordering: "position" }, signal);
 }
 
-/** By what it is known that layers stand as they were seen. @param {readonly Row[]} layers */
-function seen(layers) {
-  return layers.map((one) => `${one.id} ${one.version} ${one["position"]}`).join();
-}
-
 /** Which layer of the record each read one seems to be. @param {Traverse} line @param {import("../../model/pictures/types.js").Lines} together @returns {Map<number, string>} */
 function fitting(line, together) {
   /** @type {Map<number, string>} */
@@ -183,13 +178,15 @@ class AcceptDialog {
     }
     void busy(this.yes, this.problem, async () => {
       const { work, line } = this;
-      // Where somebody else put layers meanwhile, new ones would come to lie among theirs.
-      if (seen(await standingLayers(work)) !== seen(this.layers)) {
+      try {
+        await accept(work.code, line.sample, { traverse: line.id, version: line.version, rows: rows(this.choices, this.layers), standing: this.layers.map((one) => one.id) });
+      } catch (error) {
+        // Where somebody else put layers meanwhile, new ones would come to lie among theirs.
+        if (!(error instanceof Problem && error.code === "layers-changed")) throw error;
         this.dialog.close();
         await openAccept(work, line, this.done, "Somebody else changed the layers of this sample meanwhile. They are shown as they stand now; nothing was taken into the record yet.");
         return;
       }
-      await accept(work.code, line.sample, { traverse: line.id, version: line.version, rows: rows(this.choices, this.layers) });
       announce(`Taken into the record: ${told(this.choices)}`);
       this.dialog.close();
       this.done();
