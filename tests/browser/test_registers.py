@@ -419,6 +419,23 @@ def test_a_lost_connection_loses_nothing(house):
     assert register.rows()[0]["part"] == "offline"
 
 
+def test_what_names_a_record_before_the_names_are_there_is_saved_when_they_are(house):
+    page, code = house("GRID44", 2)
+    space = api(page, "GET", f"projects/{code}/spaces/")["results"][0]["id"]
+    api(page, "POST", f"projects/{code}/elements/", {"code": "101-DC", "space": space, "element_class": "door casing"})
+    held: list[Any] = []
+    page.route(re.compile(r"/elements/?\?(.*&)?fields=id%2Ccode"), lambda route: held.append(route))
+    register = Register(page, code, "samples")
+    register.type(0, "element", "101-DC")
+    expect(register.cell(0, "element")).to_contain_text("✕")
+    assert held != []
+    for route in held:
+        route.continue_()
+    expect(register.cell(0, "element")).not_to_contain_text("✕")
+    register.saved()
+    assert [row["element_code"] for row in register.rows()] == ["101-DC", "101-BB"]
+
+
 def test_a_reload_keeps_what_was_not_saved_and_what_was_refused(house):
     page, code = house("GRID20")
     register = Register(page, code, "samples")

@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import test from "node:test";
 
 import { Lost, Problem } from "../../../surveys/client/model/problems.js";
+import { readNamesAnew } from "../../../surveys/client/model/sheet/references.js";
 import { bench, faults, row } from "./bench.js";
 
 const typed = (id, name, text) => ({ id, name, text });
@@ -48,6 +49,19 @@ test("a cell that means nothing is not sent and does not keep the others from it
   const cell = sheet.cell("s1", "height_mm");
   assert.deepEqual([cell.text, cell.state], ["tall", "refused"]);
   assert.match(cell.reason, /number/);
+});
+
+test("what names a record that is known only later is sent when it is known", async () => {
+  const { sheet, steps, outbox, service } = bench();
+  steps.write("Typing", [typed("s1", "element", "202-DC")]);
+  await outbox.flush();
+  assert.equal(sheet.cell("s1", "element").state, "refused");
+  assert.equal(readNamesAnew(sheet), false);
+  sheet.context.references.set("elements", [["e1", "101-BB"], ["e9", "202-DC"]]);
+  assert.equal(readNamesAnew(sheet), true);
+  assert.equal(sheet.cell("s1", "element").state, "unsaved");
+  await outbox.flush();
+  assert.equal(service.rows.get("s1").element, "e9");
 });
 
 test("what the service refuses is marked with its reason, and the rest is sent", async () => {

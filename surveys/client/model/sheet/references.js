@@ -1,5 +1,7 @@
 /** The names by which people call records, and the ids that they stand for. */
 
+/** @typedef {import("./sheet.js").Sheet} Sheet */
+
 export class References {
   constructor() {
     /** @type {Map<string, { ids: Map<string, string>, names: Map<string, string> }>} */
@@ -39,4 +41,21 @@ export class References {
   all(collection) {
     return [...(this.collections.get(collection)?.ids.keys() ?? [])];
   }
+}
+
+/** What was typed names records, some of which are known only now: read it once more. @param {Sheet} sheet @returns {boolean} whether any of it means something now */
+export function readNamesAnew(sheet) {
+  /** @type {string[]} */
+  const found = [];
+  for (const [id, edits] of [...sheet.edits]) {
+    for (const [name, edit] of [...edits]) {
+      if (!edit.fault || sheet.columns.get(name)?.type !== "reference") continue;
+      const held = sheet.read(id, name, edit.text);
+      if (held.fault) continue;
+      sheet.put(id, name, held, { base: edit.base });
+      found.push(id);
+    }
+  }
+  sheet.tell(found);
+  return found.length > 0;
 }

@@ -7,6 +7,7 @@ import { Problem, sentence } from "../../model/problems.js";
 import { SHEETS } from "../../model/sheet/columns.js";
 import { pack, unpack } from "../../model/sheet/keep.js";
 import { news, showing } from "../../model/sheet/remote.js";
+import { readNamesAnew } from "../../model/sheet/references.js";
 import { Drawer } from "./drawer.js";
 
 /** @typedef {import("../../model/sheet/desk.js").Desk} Desk */
@@ -80,11 +81,21 @@ export class Live {
     return [...new Set(["id", "version", ...shown, ...parents])].filter((name) => name !== "" && name !== "generation_name").join(",");
   }
 
-  /** Read the register, the first page shown while the others come. @param {Desk} desk @param {number} cursor @param {() => void} first */
+  /**
+   * Read the register, the first page shown while the others come, and beside it the names that cells may name.
+   * @param {Desk} desk @param {number} cursor @param {() => void} first
+   */
   async load(desk, cursor, first) {
     this.desk = desk;
     this.cursor = cursor;
     desk.sheet.listen(() => this.keepSoon());
+    await Promise.all([this.rename(), this.pages(desk, first)]);
+    desk.arrange();
+    this.takeOut();
+  }
+
+  /** @param {Desk} desk @param {() => void} first */
+  async pages(desk, first) {
     let [loaded, next] = [0, /** @type {string | null} */ (null)];
     do {
       const found = await page(this.code, this.kind.name, { fields: this.fields(), page_size: PAGE, cursor: next, ...(next ? {} : { count: "true" }) }, this.signal);
@@ -97,8 +108,6 @@ export class Live {
       next = found.cursor;
       this.listener.loading(loaded, next === null ? null : (found.count ?? null));
     } while (next !== null);
-    desk.arrange();
-    this.takeOut();
   }
 
   /** What was typed when this register was last left. */
@@ -189,7 +198,9 @@ export class Live {
     const refers = new Map(this.kind.columns.filter((one) => one.refers).map((one) => [one.refers ?? "", one.human ?? ""]));
     const due = [...refers].filter(([collection]) => !types || types.has(SHEETS.find((one) => one.name === collection)?.type ?? ""));
     await Promise.all(due.map(async ([collection, human]) => references?.set(collection, await names(this.code, collection, human, this.signal))));
-    if (due.length > 0) this.listener.renamed();
+    if (due.length === 0) return;
+    if (this.desk && readNamesAnew(this.desk.sheet)) void this.send();
+    this.listener.renamed();
   }
 
   keepSoon() {

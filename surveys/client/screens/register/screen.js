@@ -133,9 +133,6 @@ export class RegisterScreen {
     this.surface?.lay();
     this.status.loading(desk.sheet.rows.size, null);
     this.nothing.refresh();
-    await live.rename();
-    // What was typed may name records that were not known yet.
-    this.surface?.repaintAll();
     await live.follow();
   }
 
