@@ -46,6 +46,8 @@ class Register:
         self.page.keyboard.press("Control+v")
 
     def saved(self) -> None:
+        # What was typed at this moment is counted when the page is next drawn.
+        self.page.evaluate("new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
         expect(self.page.locator(".counts")).not_to_contain_text("unsaved")
 
     def rows(self) -> list[dict[str, Any]]:
