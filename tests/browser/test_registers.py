@@ -285,6 +285,8 @@ def test_a_view_is_kept_under_a_name(house):
     page.get_by_text("Views", exact=True).click()
     page.get_by_label("Keep what is shown now as").fill("From the last")
     page.get_by_role("button", name="Keep", exact=True).click()
+    # It is kept when it is listed; who leaves before has not kept it.
+    expect(page.get_by_role("link", name="From the last")).to_be_visible()
     page.goto(f"/projects/{code}/registers/samples")
     page.get_by_text("Views", exact=True).click()
     page.get_by_role("link", name="From the last").click()
