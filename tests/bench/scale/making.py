@@ -121,6 +121,7 @@ class Building:
         self.maker, self.id, self.sequence = people[0], new_id(), 0
         self.code = f"P{number:03}"
         self.wanted = layers
+        self.found: list[uuid.UUID] = []
 
     def record(self, model: Any, called: str, told: dict[str, Any], /, **values: Any) -> uuid.UUID:
         """A record of the project and its first line of history."""
@@ -190,7 +191,7 @@ class Building:
             Question, f"question {number + 1}", {"text": "x"}, number=number + 1, about_type="space", about_id=space,
             to_discipline="architectural history", text=f"When was room {name} divided?",
         )  # fmt: skip
-        self.found = found
+        self.found.append(found)
         return name, space, generations
 
     def _element(self, number: str, space: uuid.UUID, place: int) -> uuid.UUID:
@@ -209,7 +210,9 @@ class Building:
             below = self._layer(sample, name, number, position, at[2], below)
         assert below is not None
         if number % 20 == 0:
-            self.record(Citation, "citation", {}, interpretation_id=self.found, kind="layer", layer_id=below)
+            self.record(
+                Citation, "citation", {}, interpretation_id=self.found[number // 20 % len(self.found)], kind="layer", layer_id=below
+            )
 
     def _layer(self, sample: uuid.UUID, name: str, number: int, position: int, generations: list[uuid.UUID], below: Any) -> uuid.UUID:
         colour, munsell = COLOURS[(number + position) % len(COLOURS)]
