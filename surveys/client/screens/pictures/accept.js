@@ -184,7 +184,7 @@ class AcceptDialog {
         // Where somebody else put layers meanwhile, new ones would come to lie among theirs.
         if (!(error instanceof Problem && error.code === "layers-changed")) throw error;
         this.dialog.close();
-        await openAccept(work, line, this.done, "Somebody else changed the layers of this sample meanwhile. They are shown as they stand now; nothing was taken into the record yet.");
+        await openAccept(work, line, this.done, error.message);
         return;
       }
       announce(`Taken into the record: ${told(this.choices)}`);
